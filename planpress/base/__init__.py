@@ -1,0 +1,1 @@
+"""Floor 0: exact quantities, how they are read and printed, diagnostics, the display list, reference data."""

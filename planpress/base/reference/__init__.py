@@ -1,0 +1,1 @@
+"""Reference data: figures of published handbooks and standards, each with its source."""
