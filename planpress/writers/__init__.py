@@ -1,0 +1,1 @@
+"""Floor 5: display list or solids to bytes."""
