@@ -1,0 +1,1 @@
+"""Floor 1: vectors, frames, solids, hidden lines, outlines."""
