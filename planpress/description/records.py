@@ -1,0 +1,338 @@
+"""The description as frozen records: what the maker wrote, with its place in the file, not yet computed.
+
+Values are `Formula`s (see `formulas`); the model evaluates them. Names are kept as the maker wrote them.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, TypeAlias
+
+from attrs import frozen
+
+from planpress.base.diagnostics import Place
+from planpress.description.formulas import Formula
+
+Direction: TypeAlias = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
+Axis: TypeAlias = Literal["x", "y", "z"]
+Triple: TypeAlias = tuple[Formula, Formula, Formula]
+
+
+@frozen
+class Name:
+    """A name the maker wrote, and where."""
+
+    text: str
+    place: Place
+
+
+@frozen
+class ByUnits:
+    """A value with a hard size for each unit system; `metric` is the imperial one where only one was given."""
+
+    imperial: Formula
+    metric: Formula
+
+
+@frozen
+class TextByUnits:
+    """A text for each unit system."""
+
+    imperial: str
+    metric: str
+
+
+@frozen
+class Parameter:
+    """A size or count that a reader may change.
+
+    Attributes:
+        value: of imperial editions; metric: of metric ones (None: the same value).
+        low, high: the range for which the maker vouches, ends included (None: no limit).
+        measured: the reader measures this one on the real wood first.
+    """
+
+    name: str
+    value: Formula
+    metric: Formula | None
+    low: Formula | None
+    high: Formula | None
+    note: str
+    measured: bool
+    place: Place
+
+
+@frozen
+class NamedFormula:
+    """A derived value."""
+
+    name: str
+    formula: Formula
+    place: Place
+
+
+@frozen
+class Size:
+    """A named size: some parameters set to other values. Becomes an edition of its own."""
+
+    name: str
+    settings: tuple[NamedFormula, ...]
+    note: str
+    place: Place
+
+
+@frozen
+class Requirement:
+    """A condition (a comparison) and what goes wrong if it does not hold."""
+
+    that: Formula
+    or_else: str
+    place: Place
+
+
+@frozen
+class Plane:
+    """A named plane square to an axis: axis = offset."""
+
+    name: str
+    axis: Axis
+    offset: Formula
+    place: Place
+
+
+@frozen
+class Material:
+    """Stock that parts are made of. `thickness`, `width` are finished sizes; width None: as the part says (sheets,
+    wide boards)."""
+
+    name: str
+    form: Literal["board", "sheet", "rough"]
+    species: Name
+    thickness: Formula
+    width: Formula | None
+    sold_as: TextByUnits | None
+    lengths_imperial: tuple[Formula, ...]
+    lengths_metric: tuple[Formula, ...]
+    label: str
+    place: Place
+
+
+@frozen
+class CornerPlacement:
+    """By the corner of least x, y and z of its box; length and width run along the given directions.
+
+    A negative direction turns the part within the same box: its reference end is then at the far side.
+    """
+
+    corner: Triple
+    length: Direction
+    width: Direction
+    place: Place
+
+
+@frozen
+class LinePlacement:
+    """By the part's centre line, from the middle of one end to the middle of the other; `width` says which way the
+    width lies.
+
+    The width is the given direction made square to the centre line.
+    """
+
+    start: Triple
+    end: Triple
+    width: Direction
+    place: Place
+
+
+Placement: TypeAlias = CornerPlacement | LinePlacement
+
+
+@frozen
+class Trim:
+    """What an end is cut by: a named plane, or another part's face.
+
+    `how` is "plane", "flush" (with the far face of that part: the end closes level with it) or "against" (its near
+    face).
+    `target` is the plane's or the part's name.
+    """
+
+    how: Literal["plane", "flush", "against"]
+    target: Name
+
+
+@frozen
+class Repeat:
+    """Make a part several times, with `variable` counting 0, 1, 2 ... below `count` or taking each of `values` in
+    turn."""
+
+    variable: str
+    count: Formula | None
+    values: tuple[Formula, ...]
+    place: Place
+
+
+@frozen
+class Part:
+    """A part as described; sizes None follow from material (thickness, width) or from placement (length)."""
+
+    name: str
+    label: str
+    material: Name
+    thickness: Formula | None
+    width: Formula | None
+    length: Formula | None
+    placement: Placement
+    trim_start: Trim | None
+    trim_end: Trim | None
+    repeat: tuple[Repeat, ...]
+    fit_in_place: bool
+    remark: str
+    place: Place
+
+
+@frozen
+class AssemblyPlacement:
+    """Where an assembly stands: moved to `at`, after turning by `turn` about `turn_axis` and mirroring across
+    `mirror`."""
+
+    at: Triple | None
+    turn: Formula | None
+    turn_axis: Axis
+    mirror: Axis | None
+    place: Place
+
+
+@frozen
+class Assembly:
+    """Parts that go together and are placed as one, once or more. No placement: once, where its parts are described."""
+
+    name: str
+    label: str
+    parts: tuple[Name, ...]
+    placements: tuple[AssemblyPlacement, ...]
+    place: Place
+
+
+@frozen
+class LapJoint:
+    """Cross lap or end lap: both members (or only `let_into`) are notched where they cross.
+
+    Attributes:
+        between: first (laid over) and second member.
+        let_into: the only member that is notched, to the full depth of the other; None: the depth is shared.
+        depth: of the first member's notch; None: half of the overlap.
+        fit: clearance added to each notch's width; None: none (the width is that of the measured mate).
+    """
+
+    name: str
+    kind: Literal["cross lap", "end lap"]
+    between: tuple[Name, Name]
+    let_into: Name | None
+    depth: Formula | None
+    fit: Formula | None
+    glue: bool
+    place: Place
+
+
+@frozen
+class ButtJoint:
+    """Two members that only touch."""
+
+    name: str
+    between: tuple[Name, Name]
+    glue: bool
+    place: Place
+
+
+@frozen
+class DowelJoint:
+    """Dowels where two members touch: through the first (`through` true) or blind in both.
+
+    Attributes:
+        depth_first: hole depth in the first member (None when through), depth: hole depth in the second.
+        count: dowels at each place where a pair touches.
+    """
+
+    name: str
+    between: tuple[Name, Name]
+    through: bool
+    diameter: ByUnits
+    depth_first: ByUnits | None
+    depth: ByUnits
+    count: Formula
+    glue: bool
+    place: Place
+
+
+@frozen
+class ScrewJoint:
+    """Screws through the first member into the second, where they touch.
+
+    Attributes:
+        gauge: number of the inch series; metric_diameter: nominal size in metric editions (None: the nearest usual
+            one).
+        length: of the screw, head included.
+        head: countersunk flush, counterbored (sunk by `sink` below the surface) or plugged (sunk and closed by a plug).
+        count: screws in each piece of the first member, spread evenly over the pieces of the second that it touches.
+        material: as printed in the buying list.
+    """
+
+    name: str
+    through: Name
+    into: Name
+    gauge: Formula
+    metric_diameter: Formula | None
+    length: Formula
+    head: Literal["countersunk", "counterbored", "plugged"]
+    sink: ByUnits | None
+    count: Formula
+    material: str
+    place: Place
+
+
+Joint: TypeAlias = LapJoint | ButtJoint | DowelJoint | ScrewJoint
+
+
+@frozen
+class Finish:
+    """The finish: product in general words, number of coats, wait between coats."""
+
+    product: str
+    coats: Formula
+    recoat: Formula | None
+    place: Place
+
+
+@frozen
+class Skill:
+    """What the cover says of the skill needed: a few words and a second line."""
+
+    says: str
+    more: str
+
+
+@frozen
+class Description:
+    """A whole plan as the maker wrote it. Mappings keep the order of the file.
+
+    `source` is the file's text, `file` its name as given, for messages.
+    """
+
+    file: str
+    title: str
+    maker: str
+    version: str
+    date: str
+    introduction: str
+    introduction_place: Place | None
+    skill: Skill | None
+    accent: str
+    parameters: tuple[Parameter, ...]
+    formulas: tuple[NamedFormula, ...]
+    sizes: tuple[Size, ...]
+    requirements: tuple[Requirement, ...]
+    planes: tuple[Plane, ...]
+    materials: tuple[Material, ...]
+    parts: tuple[Part, ...]
+    assemblies: tuple[Assembly, ...]
+    joints: tuple[Joint, ...]
+    finish: Finish | None

@@ -1,0 +1,312 @@
+"""Apply the described joints to every pair of pieces that meet: notches, holes, fasteners, and where they are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
+
+from attrs import define, field, frozen
+
+from planpress.base.diagnostics import Findings, Place
+from planpress.base.printing import Units
+from planpress.base.quantities import COUNT, LENGTH, Quantity
+from planpress.base.reference.fasteners import INCH_SCREWS, METRIC_SCREWS, NEAREST_METRIC, Screw
+from planpress.base.reference.woods import find_wood
+from planpress.description import records as described
+from planpress.description.faults import FormulaError
+from planpress.description.formulas import Formula
+from planpress.geometry.vectors import dot
+from planpress.model.blanks import Blank
+from planpress.model.contacts import (
+    Patch,
+    dowel_at,
+    in_notch,
+    row_order,
+    screw_through,
+    spots,
+    spread,
+    thickness_along,
+    touching,
+)
+from planpress.model.laps import LapError, cut_lap, merge_neighbours
+from planpress.model.placing import described_fault, positive
+from planpress.model.records import FastenerPlace, JointPlace
+
+#: A screw or dowel needs a touching area at least this many times its diameter wide (common practice, no source).
+LEAST_LAND = 2
+#: A dowel is shorter than its two holes together, for glue and air (common practice, no source), mm.
+DOWEL_EASE = {Units.IMPERIAL: Fraction(254, 160), Units.METRIC: Fraction(2)}
+#: How deep a counterbored or plugged head lies below the surface unless the plan says (common practice, no source), mm.
+USUAL_SINK = {Units.IMPERIAL: Fraction(254, 40), Units.METRIC: Fraction(6)}
+
+
+@frozen
+class LooseFastener:
+    """A kind of fastener before it has a letter. Fields as in `records.Fastener`."""
+
+    kind: str
+    label: str
+    diameter: Fraction
+    length: Fraction
+    head_diameter: Fraction
+    head_angle: Fraction
+    material: str
+    remark: str
+    joint: str
+    places: tuple[FastenerPlace, ...]
+
+
+@define
+class Joiner:
+    """Works through the joints of a plan and keeps what it finds."""
+
+    blanks: Sequence[Blank]
+    names: Mapping[str, Quantity]
+    units: Units
+    findings: Findings
+    places: list[JointPlace] = field(factory=list)
+    fasteners: list[LooseFastener] = field(factory=list)
+    laps: dict[tuple[str, str], JointPlace] = field(factory=dict)
+    _bounds: dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]] = field(factory=dict)
+
+    def join(self, joints: Sequence[described.Joint]) -> None:
+        """Laps first, because fasteners sit on their floors; then the others, in the plan's order."""
+        for joint in joints:
+            if isinstance(joint, described.LapJoint):
+                self._attempt(joint)
+        for blank in self.blanks:
+            merge_neighbours(blank)
+        for joint in joints:
+            if not isinstance(joint, described.LapJoint):
+                self._attempt(joint)
+
+    def _attempt(self, joint: described.Joint) -> None:
+        try:
+            if isinstance(joint, described.LapJoint):
+                self._lap(joint)
+            elif isinstance(joint, described.ButtJoint):
+                self._butt(joint)
+            elif isinstance(joint, described.DowelJoint):
+                self._dowels(joint)
+            else:
+                self._screws(joint)
+        except FormulaError as fault:
+            self.findings.items.append(fault.diagnostic)
+
+    def _lap(self, joint: described.LapJoint) -> None:
+        depth = positive(joint.depth, self.names) if joint.depth else None
+        fit = joint.fit.quantity(self.names, LENGTH).value if joint.fit else Fraction(0)
+        found = 0
+        for first, second in self._pairs(joint.between):
+            try:
+                place = cut_lap(first, second, joint, depth, fit)
+            except LapError as fault:
+                self.findings.error(
+                    "lap",
+                    f"'{first.id}' and '{second.id}' cannot be lapped: {fault}",
+                    joint.place,
+                    hint="move or turn one of them, or take another kind of joint",
+                )
+                return
+            if place is not None:
+                found += 1
+                self.places.append(place)
+                self.laps[first.id, second.id] = place
+        self._say_if_none(found, joint.name, joint.between, joint.place, "overlap")
+
+    def _butt(self, joint: described.ButtJoint) -> None:
+        found = 0
+        for first, second in self._pairs(joint.between):
+            patch = touching(first, second, self.laps)
+            if patch is not None:
+                found += 1
+                self.places.append(_place(joint.name, "butt", patch, joint.glue))
+        self._say_if_none(found, joint.name, joint.between, joint.place, "touch")
+
+    def _dowels(self, joint: described.DowelJoint) -> None:
+        diameter = positive(self._by_units(joint.diameter), self.names)
+        depth = positive(self._by_units(joint.depth), self.names)
+        depth_first = positive(self._by_units(joint.depth_first), self.names) if joint.depth_first else None
+        if joint.through:
+            depth_first = None
+        elif depth_first is None:
+            depth_first = depth
+        count = self._whole(joint.count)
+        places: list[FastenerPlace] = []
+        total = Fraction(0)
+        for first, second in self._pairs(joint.between):
+            patch = self._land(first, second, diameter)
+            if patch is None:
+                continue
+            self.places.append(_place(joint.name, "dowel", patch, joint.glue))
+            for spot in spots(patch, count):
+                place, total = dowel_at(patch, spot, diameter, depth_first, depth, joint.name)
+                places.append(place)
+        self._say_if_none(len(places), joint.name, joint.between, joint.place, "touch")
+        if places:
+            length = total if joint.through else total - DOWEL_EASE[self.units]
+            self.fasteners.append(
+                LooseFastener(
+                    kind="dowel",
+                    label="Dowel",
+                    diameter=diameter,
+                    length=length,
+                    head_diameter=Fraction(0),
+                    head_angle=Fraction(0),
+                    material="hardwood",
+                    remark="trim flush" if joint.through else "",
+                    joint=joint.name,
+                    places=tuple(places),
+                )
+            )
+
+    def _screws(self, joint: described.ScrewJoint) -> None:
+        screw = self._screw(joint)
+        length = positive(joint.length, self.names)
+        count = self._whole(joint.count)
+        sunk = Fraction(0)
+        if joint.head != "countersunk":
+            sunk = positive(self._by_units(joint.sink), self.names) if joint.sink else USUAL_SINK[self.units]
+        places: list[FastenerPlace] = []
+        pairs = list(self._pairs((joint.through, joint.into)))
+        for first in [b for b in self.blanks if b.record.name == joint.through.text]:
+            patches = [p for a, b in pairs if a is first and (p := self._land(a, b, screw.clearance)) is not None]
+            if not patches:
+                continue
+            for patch, spot in self._chosen_spots(row_order(patches), count, joint, first):
+                thick = thickness_along(first, patch.direction)
+                if length + sunk <= thick:
+                    raise described_fault(
+                        "screw-length",
+                        f"'{joint.length.text}' comes out as {float(length):g} mm; the screw does not reach through"
+                        f" '{first.id}', which is {float(thick):g} mm thick there",
+                        joint.length,
+                        "take a longer screw",
+                    )
+                wood = find_wood(patch.second.material.species)
+                dense = wood is not None and wood.is_dense
+                places.append(screw_through(patch, spot, screw, length, sunk, joint.head, dense, joint.name))
+                self.places.append(_place(joint.name, "screw", patch, glue=False))
+        self._say_if_none(len(places), joint.name, (joint.through, joint.into), joint.place, "touch")
+        if places:
+            self.fasteners.append(
+                LooseFastener(
+                    kind="screw",
+                    label=f"Wood screw, {screw.name}",
+                    diameter=screw.shank,
+                    length=length,
+                    head_diameter=screw.head,
+                    head_angle=screw.head_angle,
+                    material=joint.material,
+                    remark="countersunk head",
+                    joint=joint.name,
+                    places=tuple(places),
+                )
+            )
+
+    def _chosen_spots(
+        self, patches: Sequence[Patch], count: int, joint: described.ScrewJoint, first: Blank
+    ) -> list[tuple[Patch, tuple[Fraction, Fraction, Fraction]]]:
+        """Which patches of one first member get a screw, and where."""
+        if count <= len(patches):
+            return [(patches[i], spots(patches[i], 1)[0]) for i in spread(len(patches), count)]
+        each, rest = divmod(count, len(patches))
+        if rest:
+            self.findings.error(
+                "screw-count",
+                f"{count} screws cannot be shared evenly: '{first.id}' touches {len(patches)} pieces of"
+                f" '{joint.into.text}'",
+                joint.place,
+                hint=f"ask for at most {len(patches)}, or for a multiple of it",
+            )
+            return []
+        return [(patch, spot) for patch in patches for spot in spots(patch, each)]
+
+    def _land(self, first: Blank, second: Blank, diameter: Fraction) -> Patch | None:
+        """Where a pair touches widely enough for a fastener of that diameter, on wood that no notch has taken."""
+        patch = touching(first, second, self.laps)
+        if patch is None or patch.least_extent < LEAST_LAND * diameter:
+            return None
+        lapped = (first.id, second.id) in self.laps or (second.id, first.id) in self.laps
+        if not lapped:
+            for blank, towards in ((first, 1), (second, -1)):
+                side = max(blank.faces(), key=lambda f: dot(f[1], patch.direction) * towards)[0]
+                if any(in_notch(blank, spot, side) for spot in spots(patch, 1)):
+                    return None
+        return patch
+
+    def _screw(self, joint: described.ScrewJoint) -> Screw:
+        gauge = self._whole(joint.gauge)
+        if gauge not in INCH_SCREWS:
+            raise described_fault(
+                "screw-gauge",
+                f"no wood screw of gauge {gauge} is in the table",
+                joint.gauge,
+                "usual gauges: " + ", ".join(str(g) for g in INCH_SCREWS),
+            )
+        if self.units is Units.IMPERIAL:
+            return INCH_SCREWS[gauge]
+        if joint.metric_diameter is None:
+            return METRIC_SCREWS[NEAREST_METRIC[gauge]]
+        size = positive(joint.metric_diameter, self.names)
+        if size not in METRIC_SCREWS:
+            raise described_fault(
+                "screw-gauge",
+                f"no wood screw of {float(size):g} mm is in the table",
+                joint.metric_diameter,
+                "usual sizes: " + ", ".join(f"{float(s):g} mm" for s in METRIC_SCREWS),
+            )
+        return METRIC_SCREWS[size]
+
+    def _whole(self, formula: Formula) -> int:
+        value = formula.quantity(self.names, COUNT).value
+        if value.denominator != 1 or not 1 <= value <= 1000:
+            raise described_fault(
+                "count",
+                f"'{formula.text}' comes out as {float(value):g}; a whole number of at least 1 is needed",
+                formula,
+            )
+        return int(value)
+
+    def _by_units(self, value: described.ByUnits) -> Formula:
+        return value.metric if self.units is Units.METRIC else value.imperial
+
+    def _pairs(self, between: tuple[described.Name, described.Name]) -> Iterator[tuple[Blank, Blank]]:
+        """Pairs of pieces of the two parts whose boxes meet; a part joined to itself gives each pair once."""
+        firsts = [b for b in self.blanks if b.record.name == between[0].text]
+        seconds = [b for b in self.blanks if b.record.name == between[1].text]
+        alike = between[0].text == between[1].text
+        for i, first in enumerate(firsts):
+            for second in seconds[i + 1 :] if alike else seconds:
+                if self._near(first, second):
+                    yield first, second
+
+    def _near(self, a: Blank, b: Blank) -> bool:
+        low_a, high_a = self._box(a)
+        low_b, high_b = self._box(b)
+        return all(low_a[i] <= high_b[i] + 1e-3 and low_b[i] <= high_a[i] + 1e-3 for i in range(3))
+
+    def _box(self, blank: Blank) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+        if blank.id not in self._bounds:
+            self._bounds[blank.id] = blank.bounds()
+        return self._bounds[blank.id]
+
+    def _say_if_none(
+        self,
+        found: int,
+        name: str,
+        between: tuple[described.Name, described.Name],
+        place: Place,
+        verb: str,
+    ) -> None:
+        if not found and not self.findings.has_errors:
+            self.findings.error(
+                "joint-nowhere",
+                f"joint '{name}': no '{between[0].text}' and '{between[1].text}' {verb} anywhere",
+                place,
+                hint="move the parts until they meet, or take the joint out",
+            )
+
+
+def _place(joint: str, kind: str, patch: Patch, glue: bool) -> JointPlace:
+    return JointPlace(joint, kind, patch.first.id, patch.second.id, patch.direction, patch.outline, glue)
