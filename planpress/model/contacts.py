@@ -159,6 +159,7 @@ def drill(
     if abs(dot(direction, blank.axes[0])) > Fraction(9, 10):
         side = Side.NEAR_END if dot(direction, blank.axes[0]) > 0 else Side.FAR_END
     point = blank.frame.local_point(world)
+    level = blank.sizes[side.axis] if side.is_far else Fraction(0)
     first, second = ((0, 2) if side.axis == 1 else (0, 1)) if side.axis else (1, 2)
     hole = Hole(
         side=side,
@@ -173,6 +174,7 @@ def drill(
         through_length=blank.sizes[side.axis],
         joint=joint,
         in_place=in_place,
+        start=settled(abs(point[side.axis] - level)) if side.axis else Fraction(0),
     )
     blank.holes.append(hole)
     return hole
@@ -237,11 +239,13 @@ def dowel_at(
     diameter: Fraction,
     depth_first: Fraction | None,
     depth_second: Fraction,
+    proud: Fraction,
     joint: str,
 ) -> tuple[FastenerPlace, Fraction]:
     """Drill for one dowel; returns it and the total depth of its hole (mm).
 
-    `depth_first` None: through the first member, drilled with both members together.
+    `depth_first` None: through the first member, drilled with both members together; such a dowel is `proud` mm longer
+    than its hole and stands out until it is trimmed.
     """
     direction = patch.direction
     thick = thickness_along(patch.first, direction)
@@ -281,7 +285,8 @@ def dowel_at(
         joint=joint,
         in_place=depth_first is None,
     )
-    return FastenerPlace(start, direction, patch.first.id, patch.second.id), first_depth + depth_second
+    outer = add(start, scale(direction, -proud)) if depth_first is None else start
+    return FastenerPlace(outer, direction, patch.first.id, patch.second.id), first_depth + depth_second
 
 
 def row_order(patches: Sequence[Patch]) -> list[Patch]:

@@ -36,6 +36,8 @@ from planpress.model.records import FastenerPlace, JointPlace
 LEAST_LAND = 2
 #: A dowel is shorter than its two holes together, for glue and air (common practice, no source), mm.
 DOWEL_EASE = {Units.IMPERIAL: Fraction(254, 160), Units.METRIC: Fraction(2)}
+#: What a through dowel stands out before it is trimmed flush (common practice, no source), mm.
+DOWEL_PROUD = {Units.IMPERIAL: Fraction(254, 40), Units.METRIC: Fraction(6)}
 #: How deep a counterbored or plugged head lies below the surface unless the plan says (common practice, no source), mm.
 USUAL_SINK = {Units.IMPERIAL: Fraction(254, 40), Units.METRIC: Fraction(6)}
 
@@ -140,11 +142,11 @@ class Joiner:
                 continue
             self.places.append(_place(joint.name, "dowel", patch, joint.glue))
             for spot in spots(patch, count):
-                place, total = dowel_at(patch, spot, diameter, depth_first, depth, joint.name)
+                place, total = dowel_at(patch, spot, diameter, depth_first, depth, DOWEL_PROUD[self.units], joint.name)
                 places.append(place)
         self._say_if_none(len(places), joint.name, joint.between, joint.place, "touch")
         if places:
-            length = total if joint.through else total - DOWEL_EASE[self.units]
+            length = total + DOWEL_PROUD[self.units] if joint.through else total - DOWEL_EASE[self.units]
             self.fasteners.append(
                 LooseFastener(
                     kind="dowel",

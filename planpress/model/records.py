@@ -185,12 +185,13 @@ class Hole:
         side: the side the drill enters; at: where, on that side.
         direction: of the drill, a unit vector in part coordinates, into the wood.
         purpose: clearance, pilot or dowel hole.
-        diameter: mm; depth: mm along the drill, None if drilled through.
+        diameter: mm; depth: mm along the drill from `start`, None if drilled through.
         sink_diameter, sink_depth, sink_angle: countersink (angle of the cone in degrees) or counterbore (angle
             None); 0 if none.
         through_length: mm of wood the hole passes when drilled through.
         joint: name of the joint.
         in_place: drilled with the mating piece as a guide when both are assembled, not before.
+        start: mm below the side at which its wood begins: the depth of the notch it is drilled in, else 0.
     """
 
     side: Side
@@ -205,6 +206,7 @@ class Hole:
     through_length: Fraction
     joint: str
     in_place: bool
+    start: Fraction = Fraction(0)
 
 
 @frozen

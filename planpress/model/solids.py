@@ -111,7 +111,7 @@ def hole_solid(hole_: Hole, part: Part) -> Solid:
     """The cutter of a hole in part coordinates: sink, shaft, and out at the far side if it is drilled through."""
     start = floats(hole_point(hole_, (part.length, part.width, part.thickness)))
     through = hole_.depth is None
-    end = float(hole_.through_length) + _BEYOND if hole_.depth is None else float(hole_.depth)
+    end = float(hole_.through_length) + _BEYOND if hole_.depth is None else float(hole_.start + hole_.depth)
     radius = float(hole_.diameter) / 2
     profile: list[tuple[float, float]] = []
     if hole_.sink_diameter:

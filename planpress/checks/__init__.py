@@ -1,0 +1,43 @@
+"""Floor 4: rules a solved plan must keep. Codes P1, P2 ... number the rules; DEVELOPERS.md lists them."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from planpress.base.diagnostics import Diagnostic, in_order
+from planpress.checks import fastening, notches, sizes, solidity, work_order
+from planpress.checks.checking import Checking, Rule
+from planpress.model.records import SolvedPlan
+from planpress.model.solids import Solids
+
+RULES: Final[tuple[Rule, ...]] = (
+    work_order.counts,
+    work_order.order,
+    fastening.holes,
+    notches.widths,
+    notches.depths,
+    solidity.overlaps,
+    solidity.touching,
+    notches.short_grain,
+    notches.walls,
+    solidity.overall,
+    sizes.even_gaps,
+    sizes.mass,
+    sizes.short_parts,
+    notches.weakened,
+    sizes.wide_boards,
+    sizes.held_across,
+    fastening.inside,
+    fastening.thread,
+    fastening.grain,
+    sizes.openings,
+)
+
+
+def check_plan(plan: SolvedPlan, solids: Solids) -> list[Diagnostic]:
+    """Everything that breaks a rule, by place in the description; empty if there is nothing to say."""
+    checking = Checking(plan, solids)
+    return in_order(item for rule in RULES for item in rule(checking))
+
+
+__all__ = ["RULES", "Checking", "check_plan"]

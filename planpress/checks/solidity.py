@@ -1,0 +1,168 @@
+"""Rules on the assembled solids: no two pieces share wood, glued joints touch, the overall size is the true one.
+
+Pairs are found by their boxes and measured once for each way two parts lie to each other, so that a lattice of equal
+crossings costs little.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final, TypeAlias
+
+import numpy as np
+from attrs import define, field
+
+from planpress.base.diagnostics import Diagnostic
+from planpress.checks.checking import Checking, Found, error, listed_once
+from planpress.geometry.contacts import mesh_contact_area
+from planpress.geometry.mesh import Floats, Mesh, normals_and_areas
+from planpress.geometry.solids import Solid, overlap_volume
+from planpress.geometry.vectors import floats
+
+#: Two pieces may share this much (mm3): rounding of leaning axes, far below a shaving.
+MOST_OVERLAP: Final = 1.0
+#: Share of a glued joint's area that must touch; holes for pins and screws take some of it.
+LEAST_TOUCH: Final = 0.85
+#: How far apart (mm) touching faces may be and still be glued, and how exact the overall size must be.
+NEAR: Final = 0.01
+
+_Pose: TypeAlias = tuple[str, str, bytes]
+
+
+def _relative(checking: Checking, a: str, b: str) -> tuple[Floats, Floats]:
+    """Origin (3,) and axes (3, 3) of piece b in the coordinates of piece a."""
+    origin, axes = checking.frame(b)
+    return checking.local(a, origin[None])[0], axes @ checking.frame(a)[1].T
+
+
+def _pose(checking: Checking, a: str, b: str, origin: Floats, axes: Floats) -> _Pose:
+    """Equal for pairs of equal parts that lie to each other alike."""
+    pieces = checking.plan.pieces
+    return pieces[a].letter, pieces[b].letter, _rounded(origin) + _rounded(axes * 1000)
+
+
+def _rounded(numbers: Floats) -> bytes:
+    return bytes((np.round(numbers, 3) + 0.0).tobytes())  # + 0.0: no negative zeros
+
+
+def near_pairs(checking: Checking) -> Iterator[tuple[str, str]]:
+    """Pairs of pieces whose boxes meet, in order of declaration."""
+    names = list(checking.plan.pieces)
+    low, high = _boxes(checking, names)
+    for i in range(len(names) - 1):
+        meets = ((low[i] < high[i + 1 :]) & (low[i + 1 :] < high[i])).all(axis=1)
+        for j in np.flatnonzero(meets).tolist():
+            yield names[i], names[i + 1 + j]
+
+
+def _boxes(checking: Checking, names: Sequence[str]) -> tuple[Floats, Floats]:
+    """Least and greatest corner (n, 3) of each piece's solid in the world."""
+    low, high = np.empty((len(names), 3)), np.empty((len(names), 3))
+    for i, name in enumerate(names):
+        piece = checking.plan.pieces[name]
+        origin, axes = checking.frame(name)
+        vertices = checking.solids.part(piece.letter).mesh().vertices @ axes + origin
+        low[i], high[i] = vertices.min(axis=0), vertices.max(axis=0)
+    return low, high
+
+
+def overlaps(checking: Checking) -> Found:
+    """P15: no two pieces of the assembled work take up the same space."""
+    plan = checking.plan
+    measured: dict[_Pose, float] = {}
+    found: list[tuple[str, Diagnostic]] = []
+    for a, b in near_pairs(checking):
+        first, second = plan.pieces[a], plan.pieces[b]
+        origin, axes = _relative(checking, a, b)
+        pose = _pose(checking, a, b, origin, axes)
+        if pose not in measured:
+            solid_a: Solid = checking.solids.part(first.letter)
+            measured[pose] = overlap_volume(solid_a, checking.solids.part(second.letter).moved(origin, axes))
+        if measured[pose] > MOST_OVERLAP:
+            joint = next((j.joint for j in plan.joints if {j.first, j.second} == {a, b}), "")
+            place = checking.joint_place(joint) if joint else checking.part_place(second.name)
+            item = error(
+                "P15",
+                f"'{a}' and '{b}' take up the same space: {measured[pose]:.0f} mm³ of wood is in both",
+                place,
+                hint="move one of them, or join them by a lap" if not joint else "check the joint's depth and fit",
+            )
+            found.append((f"{first.name} {second.name} {joint}", item))
+    return listed_once(found)
+
+
+def touching(checking: Checking) -> Found:
+    """P15: where two pieces are glued, their faces touch over the whole of the joint."""
+    measured: dict[bytes, float] = {}
+    found: list[tuple[str, Diagnostic]] = []
+    facing = _Facing(checking)
+    for place in checking.plan.joints:
+        if not place.glue:
+            continue
+        patch = np.array([floats(p) for p in place.patch])
+        way = np.array(floats(place.direction))
+        mesh_a, mesh_b = facing.mesh(place.first, patch, way), facing.mesh(place.second, patch, -way)
+        key = b"".join(_rounded(m.corners()) + b"/" for m in (mesh_a, mesh_b))
+        if key not in measured:
+            measured[key] = mesh_contact_area(mesh_a, mesh_b, NEAR)
+        wanted = patch_area(patch)
+        if measured[key] < LEAST_TOUCH * wanted:
+            item = error(
+                "P15",
+                f"joint '{place.joint}': '{place.first}' and '{place.second}' touch over {measured[key]:.0f} of"
+                f" {wanted:.0f} mm²; the rest is a gap",
+                checking.joint_place(place.joint),
+                hint="move the parts together, or give the joint no 'depth' of its own",
+            )
+            found.append((place.joint, item))
+    return listed_once(found)
+
+
+@define
+class _Facing:
+    """Finds the triangles of pieces that look one way in one plane; normals are worked out once a part."""
+
+    checking: Checking
+    _normals: dict[str, Floats] = field(factory=dict)
+
+    def mesh(self, piece: str, patch: Floats, way: Floats) -> Mesh:
+        """Triangles of a piece in the plane of a patch (n, 3), near it, that look the way `way`.
+
+        Their corners are told from the patch's first corner, so that equal joints give equal meshes.
+        """
+        letter = self.checking.plan.pieces[piece].letter
+        mesh = self.checking.solids.part(letter).mesh()
+        if letter not in self._normals:
+            self._normals[letter] = normals_and_areas(mesh.corners())[0]
+        local = self.checking.local(piece, patch)
+        axes = self.checking.frame(piece)[1]
+        local_way = axes @ way
+        looking = self._normals[letter] @ local_way > 1 - 1e-9
+        corners = mesh.vertices[mesh.triangles[looking]]
+        level = np.abs(corners @ local_way - local[0] @ local_way).max(axis=1) < NEAR
+        low, high = local.min(axis=0) - NEAR, local.max(axis=0) + NEAR
+        close = level & (corners.min(axis=1) <= high).all(axis=1) & (corners.max(axis=1) >= low).all(axis=1)
+        vertices = (corners[close].reshape(-1, 3) - local[0]) @ axes
+        count = int(close.sum())
+        return Mesh(vertices, np.arange(3 * count).reshape(-1, 3), np.zeros(count, dtype=np.intp), mesh.names)
+
+
+def patch_area(patch: Floats) -> float:
+    """Area (mm2) of a flat polygon (n, 3) in space."""
+    spokes = patch[1:] - patch[0]
+    return float(np.linalg.norm(np.cross(spokes[:-1], spokes[1:]).sum(axis=0))) / 2
+
+
+def overall(checking: Checking) -> Found:
+    """P30: the printed overall size is that of the box around the assembled solids."""
+    names = list(checking.plan.pieces)
+    low, high = _boxes(checking, names)
+    true = high.max(axis=0) - low.min(axis=0)
+    for axis, word in enumerate(("length (x)", "depth (y)", "height (z)")):
+        told = float(checking.plan.overall[axis])
+        if abs(told - true[axis]) > NEAR:
+            yield error(
+                "P30",
+                f"the overall {word} is given as {told:.2f} mm, the assembled pieces measure {true[axis]:.2f} mm",
+                hint="this is a fault of the program, not of the plan; please report it",
+            )

@@ -1,0 +1,1 @@
+"""Floor 3: operations and the order they are done in."""

@@ -1,0 +1,312 @@
+"""Texts of the steps that bring parts together and finish them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from planpress.base.quantities import COUNT, TIME
+from planpress.geometry.vectors import Vec, dot
+from planpress.model.records import Part
+from planpress.work.facts import edge_lengths, in_row, leans, size_along
+from planpress.work.guidance import CLAMP_ROOM, ESTIMATES, PVA, TWO_PEOPLE
+from planpress.work.operations import Kind, Operation
+from planpress.work.places import Meeting, meeting
+from planpress.work.saying import in_words, listed, lower_first, plural, times
+from planpress.work.telling import StepText, Telling, letters, names
+
+#: A lattice is clamped with a batten over each lying piece that has at least so many arriving ones.
+BATTEN_FROM = 4
+_WAYS = ((1, 1, "to the front"), (1, -1, "to the back"), (0, 1, "to the left"), (0, -1, "to the right"))
+
+
+def unit_name(telling: Telling, unit: str) -> str:
+    """What an assembly is called in a sentence: "top"."""
+    for group in telling.plan.assemblies:
+        if group.name == unit:
+            return lower_first(group.label)
+    return ""
+
+
+def dry_fit(telling: Telling) -> StepText:
+    """The trial run of a large glue-up, in a step of its own."""
+    operation = telling.of(Kind.DRY_FIT)[0]
+    met = meeting(telling.plan, operation)
+    return StepText(
+        title=f"Put the {_subject(telling, operation, met)} together without glue",
+        tools=_tools(telling, met, glued=False),
+        minutes=10 + ESTIMATES.dry_joint * len(met.places) * met.copies,
+        actions=(
+            *_lay_out(telling, met),
+            "Clamp it as you will when it is glued. Count the clamps and note the order.",
+            "Number the parts on faces that will not show. Take it apart again.",
+        ),
+        check=_closing_check(telling, met),
+    )
+
+
+def join(telling: Telling) -> StepText:
+    """Put a unit together, with glue or without."""
+    operation = telling.of(Kind.JOIN)[0]
+    met = meeting(telling.plan, operation)
+    subject = _subject(telling, operation, met)
+    many = met.copies > 1
+    if not met.places:
+        return StepText(
+            title=f"Set the {names(telling.parts(Kind.JOIN))} in place",
+            tools=(),
+            minutes=Fraction(5),
+            actions=(f"Set {listed([times(a, n) for a, n in operation.parts])} in place as the views show.",),
+            check="nothing rocks.",
+        )
+    actions: list[str] = []
+    if telling.of(Kind.DRY_FIT):
+        which = f"{'each' if many else 'the'} {unit_name(telling, operation.unit) or 'work'}"
+        actions.append(f"Put {which} together without glue first. Take it apart again.")
+    lay = _lay_out(telling, met)
+    actions += lay[:1]
+    if telling.glued:
+        actions.append(_glue_line(met))
+    actions += lay[1:]
+    actions += _clamp_line(telling, met) if telling.glued else []
+    if many:
+        actions.append(f"Build {'both' if met.copies == 2 else f'all {in_words(met.copies)}'} alike.")
+    minutes = 10 + (ESTIMATES.glue_joint + ESTIMATES.dry_joint) * len(met.places) * met.copies
+    return StepText(
+        title=f"{'Glue' if telling.glued else 'Put together'} the {subject}",
+        tools=_tools(telling, met, glued=telling.glued),
+        minutes=minutes,
+        then=_clamp_time(telling),
+        actions=tuple(actions),
+        check=_closing_check(telling, met),
+        caution=_glue_caution(telling, met) if telling.glued else "",
+    )
+
+
+def fit(telling: Telling) -> StepText:
+    """Measure a part from what stands, cut it, and put it in if that is one step."""
+    say = telling.say
+    operation = telling.of(Kind.FIT)[0]
+    part = telling.parts(Kind.FIT)[0]
+    joining = telling.of(Kind.JOIN)
+    met = meeting(telling.plan, joining[0]) if joining else None
+    lying = [p for p in telling.plan.parts if met and any(telling.plan.pieces[x].letter == p.letter for x in met.lying)]
+    others = letters(lying) or "the work"
+    notched = any(part.letter in n.mates for p in lying for n in p.notches)
+    hold = f"Lay {part.letter} in the notches of {others}" if notched else f"Hold {part.letter} between {others}"
+    flush = any("flush" in end.target for end in part.ends)
+    along = f"along the outer edges of {others}" if flush else f"where it meets {others}"
+    actions = [
+        f"{hold} and mark both ends {along} with a knife.",
+        f"Set the saw to the marks{_about_angle(telling, part)}. Cut just outside them, then trim until {part.letter}"
+        " goes in.",
+        f"Sand {part.letter} and round its edges slightly.",
+    ]
+    if operation.parts[0][1] > 1:
+        actions.append(f"Measure each {part.letter} from its own place and number it; do not cut them all alike.")
+    minutes = Fraction(ESTIMATES.fit_piece * operation.parts[0][1])
+    tools: list[str] = ["knife", "bevel gauge", "crosscut saw"]
+    if met and telling.glued:
+        actions += [_glue_line(met), *_clamp_line(telling, met)]
+        tools += _tools(telling, met, glued=True)
+        minutes += ESTIMATES.glue_joint * len(met.places) * met.copies
+    longest = edge_lengths(part)[1]
+    verb = "Fit and glue" if telling.glued else "Fit"
+    return StepText(
+        title=f"{verb} the {names([part])}",
+        tools=tuple(dict.fromkeys(tools)),
+        minutes=minutes,
+        then=_clamp_time(telling),
+        actions=tuple(actions),
+        check=(
+            f"{part.letter} goes in by hand without bending {others}. By the table it is {say.length(longest)} long;"
+            " if it"
+            f" differs by more than {say.length(2 * say.edition.length_grid.step)}, find out why before you cut."
+        ),
+        caution=(
+            f"Do not cut {part.letter} from the parts table. What stands decides its length: one cut too short is"
+            " spoiled."
+        ),
+    )
+
+
+def _about_angle(telling: Telling, part: Part) -> str:
+    angles = dict.fromkeys(telling.say.angle(e.mitre or e.bevel) for e in part.ends if not e.is_square)
+    return f", near {listed(list(angles))}" if angles else ""
+
+
+def finish(telling: Telling) -> StepText:
+    """Coats with waits."""
+    plan, say = telling.plan, telling.say
+    described = plan.description.finish
+    assert described is not None, "the operation exists only for a plan with a finish"
+    coats = int(described.coats.quantity(plan.values, COUNT).value)
+    recoat = described.recoat.quantity(plan.values, TIME).value if described.recoat else None
+    product = described.product
+    oil = is_drying_oil(product)
+    wait = f"{say.time(int(recoat))}" if recoat is not None else ""
+    verb = "Oil" if oil else "Finish"
+    actions = [
+        "Take off pencil marks with 180 grit and wipe off all dust.",
+        f"Brush on a thin coat of {product}, undersides and inner edges first.",
+    ]
+    if oil:
+        actions.append("After a quarter of an hour wipe off all that has not gone in.")
+    if coats > 1:
+        again = f" after {wait}" if wait else " when it is dry"
+        actions.append(f"Rub down lightly with fine paper and put on {_more_coats(coats - 1)}{again}.")
+    caution = (
+        "Oily rags can catch fire by themselves within hours. Spread them flat outdoors to dry, or keep them under"
+        " water"
+        " in a closed metal can."
+        if oil
+        else "Vapour can burn and harms the lungs. Work with open windows, away from flames."
+    )
+    return StepText(
+        title=f"{verb} the whole piece",
+        tools=("brush", "clean rags", "gloves", "180 grit and fine paper"),
+        minutes=coats * (10 + ESTIMATES.coat_piece * len(plan.pieces)),
+        then=f"{wait} to dry after each coat" if wait else "drying as the label says",
+        actions=tuple(actions),
+        check=f"no side is missed, undersides and feet too; {in_words(coats)} {plural('coat', coats)} on all.",
+        caution=caution,
+    )
+
+
+def _more_coats(count: int) -> str:
+    return "another coat" if count == 1 else f"{in_words(count)} more coats"
+
+
+def is_drying_oil(product: str) -> bool:
+    """True for finishes whose rags heat up by themselves: drying oils, oil varnishes, wax oils (fire-service guidance,
+    from memory). When in doubt, yes."""
+    words = product.lower()
+    return any(word in words for word in ("oil", "linseed", "tung", "varnish")) and "mineral oil" not in words
+
+
+# --- phrases of glue-ups
+
+
+def _subject(telling: Telling, operation: Operation, met: Meeting) -> str:
+    name = unit_name(telling, operation.unit)
+    return plural(name, met.copies) if name else names([telling.plan.part(a) for a in operation.letters])
+
+
+def _row_letters(telling: Telling, pieces: Sequence[str]) -> list[Part]:
+    return [p for p in telling.plan.parts if any(telling.plan.pieces[x].letter == p.letter for x in pieces)]
+
+
+def _lay_out(telling: Telling, met: Meeting) -> list[str]:
+    """How the lying parts lie and how the arriving ones are set on them."""
+    plan = telling.plan
+    lying, arriving = _row_letters(telling, met.lying), _row_letters(telling, met.arriving)
+    if not lying or not arriving:
+        return [f"Join {letters(_row_letters(telling, met.pieces))} place by place."]
+    notched = any(n.joint in {j.joint for j in met.places} for p in lying for n in p.notches)
+    numbers = {p.letter: sum(plan.pieces[x].letter == p.letter for x in met.lying) for p in lying}
+    counts = listed([letter if n == 1 else times(letter, n) for letter, n in numbers.items()])
+    up = ", notches up" if notched else ""
+    first = f"Lay {counts} on a flat surface{up}, reference ends {_ends_way(telling, met.lying)}."
+    row, begin = in_row(plan, arriving[0].letter, met.arriving)
+    flush = listed(list(dict.fromkeys(e.target for p in arriving for e in p.ends if e.target.startswith("flush"))))
+    where = "the notches" if notched else letters(lying)
+    if len(row) > 2 and begin:
+        way = _ends_way(telling, met.arriving)
+        second = (
+            f"Set {arriving[0].letter} into {where} one after the other, beginning at {begin}, reference ends {way}."
+            " Tap"
+            " each down evenly along its length."
+        )
+    else:
+        second = f"Set {letters(arriving)} into {where}" if notched else f"Set {letters(arriving)} on {where}"
+        second += f", ends flush with the outer edges of {letters(lying)}." if flush else " and press it down fully."
+    return [first, second]
+
+
+def _ends_way(telling: Telling, pieces: Sequence[str]) -> str:
+    """Where reference ends point: all to the front, to the left, or just all the same way."""
+    axes = [telling.plan.pieces[p].frame.x for p in pieces]
+    for axis, sign, word in _WAYS:
+        if all(a[axis] * sign > Fraction(9, 10) for a in axes):
+            return word
+    return "the same way" if all(dot(axes[0], a) > Fraction(1, 2) for a in axes) else "as drawn"
+
+
+def _glue_line(met: Meeting) -> str:
+    laps = any("lap" in j.kind for j in met.places)
+    where = "the shoulders and floors of the notches" if laps else "both faces that meet"
+    rows = len(met.arriving)
+    one = " of one row at a time" if _too_long(met) and rows > 2 else ""
+    return f"Brush glue thinly on {where}{one}."
+
+
+def _too_long(met: Meeting) -> bool:
+    return ESTIMATES.glue_joint * len(met.places) > PVA.open_time
+
+
+def _glue_caution(telling: Telling, met: Meeting) -> str:
+    rows = " and work row by row" if _too_long(met) and len(met.arriving) > 2 else ""
+    return (
+        f"Glue grabs after about {telling.say.time(PVA.open_time)}; the label prevails. Have the clamps ready{rows}:"
+        " a joint"
+        " that grabs half-way cannot be moved."
+    )
+
+
+def _clamp_time(telling: Telling) -> str:
+    return f"{telling.say.time(PVA.clamp_time)} in the clamps" if telling.glued else ""
+
+
+def _battens(met: Meeting) -> bool:
+    return len(met.arriving) >= BATTEN_FROM
+
+
+def clamps(telling: Telling, met: Meeting) -> tuple[int, Fraction]:
+    """Number of clamps for one copy and how far (mm) they must open: the joint's height, battens and pads."""
+    count = 2 * len(met.lying) if _battens(met) else len(met.places)
+    pieces = telling.plan.pieces
+    unlike = {(j.joint, pieces[j.first].letter, pieces[j.second].letter): j for j in reversed(met.places)}
+    open_to = max(
+        (size_along(telling.plan, (j.first, j.second), j.direction) for j in unlike.values()), default=Fraction(0)
+    )
+    return count, open_to + CLAMP_ROOM
+
+
+def _clamp_line(telling: Telling, met: Meeting) -> list[str]:
+    count, _ = clamps(telling, met)
+    if _battens(met):
+        text = f"Lay a batten over each {letters(_row_letters(telling, met.lying))} and clamp both its ends."
+    else:
+        text = f"Clamp {'the joint' if count == 1 else 'every joint'}, pads under the jaws."
+    rest = f"Keep load off it for {telling.say.time(PVA.cure_time)}."
+    return [f"{text} Wipe off glue that comes out with a damp cloth. {rest}"]
+
+
+def _tools(telling: Telling, met: Meeting, glued: bool) -> tuple[str, ...]:
+    count, opening = clamps(telling, met)
+    battens = (f"{in_words(len(met.lying))} battens",) if _battens(met) else ()
+    jaws = f"{count} {plural('clamp', count)} opening {telling.say.at_least(opening)}"
+    glue = (f"{PVA.name}, used at {telling.say.warmth(PVA.least_warmth)} or warmer", "brush") if glued else ()
+    return ("mallet", *battens, jaws, *glue)
+
+
+def _closing_check(telling: Telling, met: Meeting) -> str:
+    """Equal diagonals where all is square, else the widest place."""
+    plan, say = telling.plan, telling.say
+    pieces = [*met.pieces, *met.lying]
+    name = f"each {unit_name(telling, plan.pieces[met.pieces[0]].assembly[0])}" if met.copies > 1 else "the work"
+    if not any(leans(plan, p) for p in pieces):
+        return (
+            f"both diagonals are alike, within {say.coarse}, before the glue sets."
+            if telling.glued
+            else (f"every joint closes and both diagonals are alike, within {say.coarse}.")
+        )
+    frame = next((g.frame for g in plan.assemblies if pieces[0] in g.pieces), None)
+    axes: tuple[Vec, ...] = (frame.x, frame.y) if frame else ((Fraction(1), Fraction(0), Fraction(0)),)
+    widest = max(size_along(plan, pieces, axis) for axis in axes)
+    return f"{name} measures {say.length(widest)} at its widest, outside to outside, within {say.coarse}."
+
+
+def heavy(telling: Telling) -> bool:
+    """True if two people have to lift the whole piece."""
+    return telling.plan.mass is not None and telling.plan.mass > TWO_PEOPLE
