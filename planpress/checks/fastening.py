@@ -124,7 +124,7 @@ def _short(checking: Checking, hole: Hole, fastener: Fastener, place: FastenerPl
         return Fraction(0)
     frame = checking.plan.pieces[place.second].frame
     mouth = _mouth(checking.plan.part_of(place.second), frame, hole)
-    bottom = add(mouth, scale(frame.direction(hole.direction), hole.depth))
+    bottom = add(mouth, scale(frame.direction(hole.direction), hole.start + hole.depth))
     return fastener.length - dot(sub(bottom, place.head), place.direction)
 
 

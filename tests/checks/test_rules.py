@@ -133,7 +133,7 @@ def test_p6_a_hole_that_ends_too_early() -> None:
     half = lambda p: evolve(p, in_place_holes=tuple(evolve(h, depth=Fraction(12)) for h in p.in_place_holes))  # noqa: E731
     plan = with_piece(solved_stand(), "top.slat[4]", half)
     items = [d for d in found(fastening.holes, plan) if "'top.slat[4]'" in d.message]
-    assert [(d.code, d.severity) for d in items] == [("P6", Severity.WARNING)]
+    assert [(d.code, d.severity) for d in items] == [("P6", Severity.ERROR)]
 
 
 def test_p12_a_notch_narrower_than_its_mate() -> None:
