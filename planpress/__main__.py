@@ -1,0 +1,5 @@
+"""`python -m planpress`."""
+
+from planpress.cli import main
+
+main()

@@ -1,0 +1,1 @@
+"""Floor 7: joins the floors: load, solve, compose, write."""

@@ -1,0 +1,10 @@
+"""Floor 8: the commands. Exit status: 0 done, 1 the plan has faults, 2 the command was wrong."""
+
+from __future__ import annotations
+
+
+def main() -> None:
+    """Run the command line."""
+    from planpress.cli.commands import app
+
+    app(prog_name="planpress")

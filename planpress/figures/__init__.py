@@ -1,0 +1,1 @@
+"""Floor 4: what to draw, as display lists."""

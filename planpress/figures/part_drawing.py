@@ -1,0 +1,244 @@
+"""The drawing of one part, ready for its page.
+
+`part_drawing` returns a `PartDrawing`: fields of the heading row (the page sets balloon, name, number and sizes) and
+bands from top to bottom. A band is 180 mm wide: a figure at its left (its own width, x from 0) and a column of notes
+from `notes_x`, `notes_width` wide; both begin at the band's top, and the band is as high as the higher of the two. The
+first band holds the views, the others one detail each. Bands must not be broken across pages; a page may break between
+them. Words of the notes are data: `bold` words first, then `rest`; after a note with `box` comes a writing box.
+
+The views follow the projection of the edition: in third angle the view of an edge stands on that edge's side of the
+reference face view, in first angle on the other side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+
+from attrs import evolve, field, frozen
+
+from planpress.base.display import Figure, Item, TypeMeasure
+from planpress.base.edition import Edition
+from planpress.base.lettering import plain
+from planpress.figures.extents import bounds, fitted_figure, moved
+from planpress.figures.part_breaks import SLIMMEST, TALLEST_SHORTENED, drawn_length, left_out
+from planpress.figures.part_details import detail
+from planpress.figures.part_features import Features, edge_features, edge_sides, face_features, is_below, needs_detail
+from planpress.figures.part_notes import (
+    NotchKind,
+    Note,
+    all_kind_notes,
+    capsule_words,
+    hole_notes,
+    notch_kinds,
+    note_height,
+    part_notes,
+    side_words,
+)
+from planpress.figures.part_panels import Captions, Panel, left_room, panel, room_right
+from planpress.figures.part_sides import position, side_view
+from planpress.figures.running import positions_table
+from planpress.figures.scales import largest_scale, scale_words
+from planpress.model.records import Part, Side
+
+BLOCK_WIDTH = 180.0
+NOTES_X = 104.0
+SIDE_NOTES_X = 138.0  # the fourth column
+_PANEL_GAP = 6.0
+_TALLEST_VIEW = 48.0  # of the face on paper
+_NARROW_VIEW = 132.0  # views up to this wide leave room for a column of notes
+
+
+@frozen
+class Band:
+    """A strip of the drawing: figure at the left, notes at the right (see the module's docstring)."""
+
+    figure: Figure | None
+    notes: tuple[Note, ...] = field(default=())
+    notes_x: float = NOTES_X
+    notes_width: float = BLOCK_WIDTH - NOTES_X
+
+
+@frozen
+class PartDrawing:
+    """One part's drawing.
+
+    Attributes:
+        letter, label, count: for the balloon and heading. pieces: "9 pieces". sizes: "T × W × L" as printed.
+        bands: from top to bottom. scale: of the views.
+        alt: what the drawing shows, in words.
+    """
+
+    letter: str
+    label: str
+    count: int
+    pieces: str
+    sizes: str
+    bands: tuple[Band, ...]
+    scale: Fraction
+    alt: str
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """All notes, in order."""
+        return tuple(note for band in self.bands for note in band.notes)
+
+
+def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measure: TypeMeasure) -> PartDrawing:
+    """Draw a part.
+
+    Args:
+        parts: every part of the plan by letter, for the words on mating parts.
+    """
+    kinds = notch_kinds(part)
+    scale = _scale(part, kinds, edition, measure)
+    detailed = tuple(k for k in kinds if needs_detail(k, scale))
+    views = _views(part, kinds, scale, edition, measure)
+    loose = [n for k in kinds if k not in detailed for n in all_kind_notes(k, part, parts, edition)]
+    if not face_features(part, kinds, scale, edition).has_free_side:
+        loose += hole_notes(part, edition)
+    loose += part_notes(part, edition)
+    bands: list[Band] = []
+    if not detailed and loose and _ink_right(views, measure) <= _NARROW_VIEW:
+        narrow = evolve(views, width=_NARROW_VIEW)
+        bands.append(Band(narrow, tuple(loose), SIDE_NOTES_X, BLOCK_WIDTH - SIDE_NOTES_X))
+        loose = []
+    else:
+        bands.append(Band(views))
+    details = [detail(kind, part, edition, measure) for kind in detailed]
+    columns = [list(all_kind_notes(kind, part, parts, edition)) for kind in detailed]
+    if details:
+        _spread_notes(columns, loose, [figure.height for figure in details], measure)
+        bands += [Band(figure, tuple(notes)) for figure, notes in zip(details, columns, strict=True)]
+    elif loose:
+        bands.append(Band(None, tuple(loose), 0.0, 128.0))
+    times = "\u00a0\u00d7\u00a0"
+    sizes = times.join(edition.length(size) for size in (part.thickness, part.width, part.length))
+    pieces = f"{part.count} {'piece' if part.count == 1 else 'pieces'}"
+    alt = f"Part {part.letter}, {part.label}, {plain(sizes)} {edition.unit_name}. {views.alt}"
+    return PartDrawing(part.letter, part.label, part.count, pieces, sizes, tuple(bands), scale, alt)
+
+
+def _spread_notes(
+    columns: list[list[Note]], loose: Sequence[Note], heights: Sequence[float], measure: TypeMeasure
+) -> None:
+    """Leave out what an earlier column says already; give each loose note to the column with most room left."""
+    said: list[Note] = []
+    for column in columns:
+        column[:] = [note for note in column if note not in said]
+        said += column
+    width = BLOCK_WIDTH - NOTES_X
+    for note in loose:
+        left = [
+            height - sum(note_height(n, width, measure) for n in column)
+            for column, height in zip(columns, heights, strict=True)
+        ]
+        columns[left.index(max(left))].append(note)
+
+
+def _ink_right(figure: Figure, measure: TypeMeasure) -> float:
+    return bounds(figure.items, measure)[2]
+
+
+def _scale(part: Part, kinds: tuple[NotchKind, ...], edition: Edition, measure: TypeMeasure) -> Fraction:
+    """The largest scale at which the views fit; full size is for short parts only."""
+
+    def fits(scale: Fraction) -> bool:
+        shown = [face_features(part, kinds, scale, edition)]
+        shown += [edge_features(part, side, edition) for side in edge_sides(part, edition)]
+        room = max(room_right(part, features, scale, edition, measure) for features in shown)
+        wide = left_room(part) + drawn_length(part, scale) + room
+        tall = TALLEST_SHORTENED if left_out(part, scale) else _TALLEST_VIEW
+        return wide <= BLOCK_WIDTH and float(part.width * scale) <= tall
+
+    def fits_whole(scale: Fraction) -> bool:
+        return not left_out(part, scale) and fits(scale)
+
+    scale = largest_scale(fits_whole, edition)
+    return scale if float(part.width * scale) >= SLIMMEST else largest_scale(fits, edition)
+
+
+def _views(
+    part: Part,
+    kinds: tuple[NotchKind, ...],
+    scale: Fraction,
+    edition: Edition,
+    measure: TypeMeasure,
+) -> Figure:
+    """The view of the reference face and those of the edges, one above the other, aligned."""
+    features = face_features(part, kinds, scale, edition)
+    upper = part.reference_edge is Side.UPPER
+    words = f"reference edge ({'upper' if upper else 'lower'})"
+    on_top = _caption_on_top(features)
+    title = f"Reference face, {scale_words(scale)}{', shortened' if left_out(part, scale) else ''}"
+    caption = Captions(words, title, on_top, over_marks=on_top == upper)
+    face = panel(
+        part,
+        side_view(part, Side.FACE),
+        features,
+        caption,
+        scale,
+        edition,
+        measure,
+        with_overall=True,
+        with_marks=True,
+    )
+    above: list[Panel] = []
+    below: list[Panel] = []
+    for side in edge_sides(part, edition):
+        stands_below = is_below(side, edition)
+        shown = edge_features(part, side, edition)
+        drawn = panel(
+            part,
+            side_view(part, side),
+            shown,
+            _edge_caption(side, shown),
+            scale,
+            edition,
+            measure,
+            with_overall=False,
+            with_marks=False,
+        )
+        (below if stands_below else above).append(drawn)
+    items = _stacked([*above, face, *below], measure)
+    if face.numbered:
+        low = bounds(items, measure)[1]
+        items += moved(positions_table(face.numbered, measure), left_room(part), low - 4.0)
+    alt = _alt(part, scale, edition)
+    return fitted_figure(items, measure, alt, scale, width=BLOCK_WIDTH)
+
+
+def _edge_caption(side: Side, shown: Features) -> Captions:
+    """At the right below; with a row of holes at the left above, as callouts stand above at the right."""
+    name = side.value.capitalize()
+    return Captions(name, "", on_top=True) if shown.below else Captions("", name, on_top=False)
+
+
+def _caption_on_top(features: Features) -> bool:
+    """Captions stand above, unless a row of positions is there: the overall size, at least, has a row below then."""
+    return not features.above
+
+
+def _stacked(panels: Sequence[Panel], measure: TypeMeasure) -> list[Item]:
+    """Panels from top to bottom, their bounds a gap apart."""
+    items: list[Item] = []
+    level = 0.0
+    for drawn in panels:
+        _, low, _, high = bounds(drawn.items, measure)
+        items += moved(drawn.items, 0.0, level - high)
+        level -= high - low + _PANEL_GAP
+    return items
+
+
+def _alt(part: Part, scale: Fraction, edition: Edition) -> str:
+    """The drawing in words: length, notches and where they are."""
+    words = [f"Reference face, {scale_words(scale)}; length {plain(edition.length(part.length))}"]
+    for kind in notch_kinds(part):
+        places = ", ".join(plain(edition.length(position(n, part))) for n in kind.notches)
+        depth = plain(edition.joint(kind.first.depth))
+        number = len(kind.notches)
+        words.append(
+            f"{number} {'notch' if number == 1 else 'notches'} in the {side_words(kind.first.side)}, "
+            f"{depth} deep, as wide as {capsule_words(kind.first)[2:]}, at {places} from the reference end"
+        )
+    return "; ".join(words) + "."

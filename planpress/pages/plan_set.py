@@ -1,0 +1,186 @@
+"""Composing a plan set: all sheets in order, with page numbers that agree, as one PDF file."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any, Final
+
+from attrs import asdict, evolve, frozen
+
+from planpress.base.edition import Edition
+from planpress.base.lettering import plain
+from planpress.model.records import SolvedPlan
+from planpress.model.solids import Solids
+from planpress.pages import colophon, cover, part_pages, parts, reading, steps, template_pages
+from planpress.pages.block import Block
+from planpress.pages.context import Context, Drawings, PageNumbers, SectionPages, StepEntry
+from planpress.pages.drawings import PlanDrawings
+from planpress.pages.sheets import FileSettings, Sheet, write_sheets
+from planpress.pages.step_entries import step_entries
+from planpress.pages.texts import SUFFIX, Texts
+from planpress.work.steps import plan_steps
+from planpress.writers.pdf.stamp import StampPlace
+
+_MOST_ROUNDS: Final = 5
+
+
+@frozen
+class PageInfo:
+    """One page of a finished set. `key`: its bookmark; `title`: as its foot names it; `what`: what exactly it shows."""
+
+    number: int
+    key: str
+    title: str
+    what: str
+
+
+@frozen
+class PlanSet:
+    """A finished plan set.
+
+    Attributes:
+        pdf: the file's bytes. pages: in order. bookmarks: key -> page number.
+        content_id: hash of what it was made from, as its colophon prints it.
+        stamp: where copies are stamped.
+    """
+
+    pdf: bytes
+    pages: tuple[PageInfo, ...]
+    bookmarks: Mapping[str, int]
+    content_id: str
+    stamp: StampPlace
+
+    @property
+    def page_count(self) -> int:
+        """Number of pages."""
+        return len(self.pages)
+
+    def stamp_record(self) -> dict[str, Any]:
+        """The place of the stamp as plain values, for JSON."""
+        return asdict(self.stamp)
+
+
+def compose(plan: SolvedPlan, edition: Edition, solids: Solids, texts: Mapping[str, str]) -> PlanSet:
+    """The plan set of one edition.
+
+    Args:
+        solids: gives the finished solid of each piece. texts: template name -> text.
+
+    Raises:
+        PlanFaults: if a text cannot be rendered, or the work waits for itself.
+    """
+    work = plan_steps(plan, edition)
+    drawings = PlanDrawings(plan, edition, solids, work)
+    return compose_with(plan, edition, drawings, texts, step_entries(plan, work))
+
+
+def compose_with(
+    plan: SolvedPlan,
+    edition: Edition,
+    drawings: Drawings,
+    texts: Mapping[str, str],
+    entries: Sequence[StepEntry],
+) -> PlanSet:
+    """The plan set from figures of any source.
+
+    Raises:
+        PlanFaults: if a text cannot be rendered.
+        ValueError: if the page numbers do not settle, or a page does not hold what it is given.
+    """
+    identity = content_id(plan, edition, texts)
+    context = Context(plan, edition, drawings, Texts(texts, edition), tuple(entries), PageNumbers(), identity)
+    for _ in range(_MOST_ROUNDS):
+        sheets = all_sheets(context)
+        numbers = page_numbers(sheets)
+        if numbers == context.pages:
+            break
+        context = evolve(context, pages=numbers)
+    else:
+        raise ValueError("the page numbers do not settle")
+    description = plan.description
+    written = write_sheets(
+        [sheet for _, group in sheets for sheet in group],
+        Block(edition.paper),
+        FileSettings(
+            title=f"{description.title}: {edition.name}",
+            author=description.maker,
+            subject=f"Plan set, version {description.version}, content {identity}",
+            day=date.fromisoformat(description.date),
+            accent=description.accent,
+        ),
+    )
+    if written.place is None:
+        raise ValueError("no page has a place for the stamp")
+    return PlanSet(written.data, _page_infos(sheets), numbers.numbers, identity, written.place)
+
+
+Groups = list[tuple[str, list[Sheet]]]
+
+
+def all_sheets(context: Context) -> Groups:
+    """(title for the list on the cover, sheets) of each kind of page, in printed order.
+
+    How to read is composed last, because it explains the signs that the others use.
+    """
+    parts_sheets = parts.exploded_and_parts(context)
+    split = len(parts_sheets) > 1
+    groups: Groups = [("Exploded view" if split else "View and parts table", parts_sheets[:1])]
+    if split:
+        groups.append(("Parts table", parts_sheets[1:]))
+    groups.append(("Views", [part_pages.views(context)]))
+    groups.append(("Part drawings", part_pages.part_drawings(context)))
+    groups.append(("Steps", steps.steps(context)))
+    groups.append(("About this edition", colophon.colophon(context)))
+    groups.append(("Full-size templates", template_pages.templates(context)))
+    front: Groups = [("", [cover.cover(context)]), ("How to read it", [reading.how_to_read(context)])]
+    return [(title, sheets) for title, sheets in [*front, *groups] if sheets]
+
+
+def page_numbers(groups: Groups) -> PageNumbers:
+    """Where every sheet, and everything marked on one, came to stand."""
+    numbers: dict[str, int] = {}
+    sections = []
+    count = 0
+    for title, sheets in groups:
+        first = count + 1
+        for sheet in sheets:
+            count += 1
+            for key in (sheet.key, *sheet.marks):
+                if key in numbers:
+                    raise ValueError(f"two places have the bookmark {key!r}")
+                numbers[key] = count
+        if title:
+            sections.append(SectionPages(sheets[0].key, title, first, count))
+    return PageNumbers(numbers, tuple(sections))
+
+
+def content_id(plan: SolvedPlan, edition: Edition, texts: Mapping[str, str]) -> str:
+    """A hash of everything the pages are made from, in hexadecimal."""
+    digest = hashlib.sha256()
+    description = plan.description
+    words = (description.title, description.maker, description.version, description.date)
+    for text in (
+        *words,
+        description.introduction,
+        description.accent,
+        repr(plan.parts),
+        repr(plan.fasteners),
+        repr(plan.joints),
+        edition.name,
+        str(edition.length_grid),
+        str(edition.joint_grid),
+        *(f"{name}={value.value}" for name, value in plan.values.items()),
+        *(f"{name}:{texts[name]}" for name in sorted(texts) if name.endswith(SUFFIX)),
+    ):
+        digest.update(text.encode() + b"\0")
+    return digest.hexdigest()
+
+
+def _page_infos(groups: Groups) -> tuple[PageInfo, ...]:
+    sheets = [sheet for _, group in groups for sheet in group]
+    return tuple(
+        PageInfo(number, sheet.key, plain(sheet.foot.page), plain(sheet.foot.what))
+        for number, sheet in enumerate(sheets, start=1)
+    )

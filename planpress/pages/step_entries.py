@@ -1,0 +1,57 @@
+"""Steps of the work as the pages print them: stages, facts and markup."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from planpress.model.records import SolvedPlan
+from planpress.pages.context import StepEntry
+from planpress.pages.typography import plain_markup
+from planpress.work.operations import Kind
+from planpress.work.steps import Step
+
+PREPARING: Final = "Preparing the parts"
+TOGETHER: Final = "Putting it together"
+FINISHING: Final = "Finishing"
+
+_PREPARING = (Kind.SETTLE, Kind.MILL, Kind.SQUARE, Kind.CUT, Kind.TEST, Kind.NOTCH, Kind.DRILL, Kind.SMOOTH)
+
+
+def step_entries(plan: SolvedPlan, steps: Sequence[Step]) -> tuple[StepEntry, ...]:
+    """One entry for each step."""
+    labels = {group.name: group.label for group in plan.assemblies}
+    return tuple(_entry(step, labels.get(step.unit, "")) for step in steps)
+
+
+def _entry(step: Step, unit: str) -> StepEntry:
+    facts = [
+        ("Parts", step.parts),
+        ("Tools", ", ".join(step.tools)),
+        ("Time", step.time),
+    ]
+    return StepEntry(
+        number=step.number,
+        title=plain_markup(step.title),
+        stage=_stage(step, unit),
+        reason=plain_markup(step.reason),
+        facts=tuple((label, plain_markup(text)) for label, text in facts if text),
+        caution=plain_markup(step.caution),
+        actions=tuple(plain_markup(action) for action in step.actions),
+        checks=(plain_markup(step.check),) if step.check else (),
+        has_picture=step.picture is not None,
+    )
+
+
+def _stage(step: Step, unit: str) -> str:
+    """Work on single parts, then each assembly, then all together, then the finish."""
+    if any(_is(step, kind) for kind in (Kind.FINISH,)):
+        return FINISHING
+    if unit:
+        return unit
+    return PREPARING if any(_is(step, kind) for kind in _PREPARING) else TOGETHER
+
+
+def _is(step: Step, kind: Kind) -> bool:
+    """True if an operation of the step is of a kind, which its id begins with."""
+    return any(operation == kind.value or operation.startswith(f"{kind.value} ") for operation in step.operations)
