@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Final
 
@@ -11,6 +11,7 @@ import numpy as np
 
 from planpress.base.diagnostics import Diagnostic
 from planpress.checks.checking import Checking, Found, error, listed_once, note, warning
+from planpress.geometry.mesh import Floats
 from planpress.geometry.vectors import floats
 from planpress.model.records import JointPlace, Notch, Part, SolvedPlan
 from planpress.work.facts import end_at
@@ -68,14 +69,14 @@ def wanted_width(plan: SolvedPlan, notch: Notch) -> Fraction:
 def depths(checking: Checking) -> Found:
     """P13: at every lap the depths of both notches add up to the overlap of the two members."""
     found: list[tuple[str, Diagnostic]] = []
-    plan = checking.plan
-    for place in plan.joints:
+    finder = _NotchFinder(checking)
+    for place in checking.plan.joints:
         if "lap" not in place.kind:
             continue
         low_1, high_1 = checking.extent(place.first, place.direction)
         low_2, high_2 = checking.extent(place.second, place.direction)
         overlap = Fraction(min(high_1, high_2) - max(low_1, low_2))
-        cut = [_notch_at(checking, place, piece) for piece in (place.first, place.second)]
+        cut = [finder.at(place, piece) for piece in (place.first, place.second)]
         total = sum((n.depth for n in cut if n is not None), Fraction(0))
         if abs(total - overlap) > SAME:
             message = (
@@ -87,15 +88,28 @@ def depths(checking: Checking) -> Found:
     return listed_once(found)
 
 
-def _notch_at(checking: Checking, place: JointPlace, piece: str) -> Notch | None:
-    """The notch of a joint in a piece at the middle of where the two meet."""
-    middle = np.array([floats(p) for p in place.patch]).mean(axis=0)
-    local = checking.local(piece, middle[None])[0]
-    for n in checking.plan.part_of(piece).notches:
-        first, second = local[0], local[2 if n.side.axis == 1 else 1]
-        if n.joint == place.joint and n.span[0] < first < n.span[1] and n.across[0] < second < n.across[1]:
-            return n
-    return None
+class _NotchFinder:
+    """Finds the notch of a joint at a place; keeps each part's outlines as plain numbers."""
+
+    def __init__(self, checking: Checking) -> None:
+        self._checking = checking
+        self._boxes: dict[str, Floats] = {}
+
+    def at(self, place: JointPlace, piece: str) -> Notch | None:
+        """The notch in a piece at the middle of where the two members meet."""
+        part = self._checking.plan.part_of(piece)
+        if not part.notches:
+            return None
+        if part.letter not in self._boxes:
+            rows = [[*n.span, *n.across, 2 if n.side.axis == 1 else 1] for n in part.notches]
+            self._boxes[part.letter] = np.array(rows, dtype=np.float64)
+        low_u, high_u, low_s, high_s, axis = self._boxes[part.letter].T
+        middle = np.array([floats(p) for p in place.patch]).mean(axis=0)
+        local = self._checking.local(piece, middle[None])[0]
+        second = local[axis.astype(np.intp)]
+        inside = (low_u < local[0]) & (local[0] < high_u) & (low_s < second) & (second < high_s)
+        found = (part.notches[k] for k in np.flatnonzero(inside).tolist())
+        return next((n for n in found if n.joint == place.joint), None)
 
 
 def short_grain(checking: Checking) -> Found:
@@ -151,7 +165,7 @@ def _under(part: Part) -> Iterator[tuple[str, Fraction, str]]:
 
 
 def _between(part: Part) -> Iterator[tuple[str, Fraction, str]]:
-    for a, b in itertools.combinations(part.notches, 2):
+    for a, b in _neighbours(part.notches):
         gap = max(b.span[0] - a.span[1], a.span[0] - b.span[1])
         if a.side is b.side and _gap_across(a, b) < LEAST_WALL and gap < LEAST_WALL - SAME:
             yield b.joint, gap, "between two notches"
@@ -161,6 +175,16 @@ def _between(part: Part) -> Iterator[tuple[str, Fraction, str]]:
                 yield b.joint, left, "between notches on opposite sides"
         elif a.side.axis != b.side.axis and gap < 0 and _meet_inside(part, a, b):
             yield b.joint, Fraction(0), "where notches on adjoining sides meet"
+
+
+def _neighbours(notches: Sequence[Notch]) -> Iterator[tuple[Notch, Notch]]:
+    """Pairs that overlap along the length, or nearly: those further apart have nothing to do with each other."""
+    ordered = sorted(notches, key=lambda n: n.span[0])
+    for i, a in enumerate(ordered):
+        for b in itertools.islice(ordered, i + 1, None):
+            if b.span[0] - a.span[1] >= LEAST_WALL:
+                break
+            yield a, b
 
 
 def _gap_across(a: Notch, b: Notch) -> Fraction:

@@ -68,11 +68,15 @@ def wide_boards(checking: Checking) -> Found:
 def held_across(checking: Checking) -> Found:
     """P63: wide solid wood glued or screwed across the grain of another part."""
     told: dict[str, None] = {}
+    joined: dict[tuple[str, frozenset[str]], list[Vec]] = {}
+    for place in checking.plan.joints:
+        joined.setdefault((place.joint, frozenset((place.first, place.second))), []).extend(place.patch)
     for place in checking.plan.joints:
         if place.joint in told or not (place.glue or place.kind == "screw"):
             continue
         for own, other in ((place.first, place.second), (place.second, place.first)):
-            width = _held(checking.plan, place, own, other)
+            points = joined[place.joint, frozenset((own, other))]
+            width = _held(checking.plan, place, own, other, points)
             if width > MOST_HELD:
                 told[place.joint] = None
                 yield warning(
@@ -87,14 +91,13 @@ def held_across(checking: Checking) -> Found:
                 break
 
 
-def _held(plan: SolvedPlan, place: JointPlace, own: str, other: str) -> Fraction:
+def _held(plan: SolvedPlan, place: JointPlace, own: str, other: str, points: Sequence[Vec]) -> Fraction:
     """Width (mm) across the grain of a solid piece over which another, whose grain runs across, holds it."""
     grain, across = plan.pieces[own].frame.x, plan.pieces[other].frame.x
     if plan.part_of(own).material.form == "sheet" or abs(dot(grain, across)) > Fraction(1, 2):
         return Fraction(0)
     way: Vec = cross(place.direction, grain)
-    joined = [p for j in plan.joints if j.joint == place.joint and {j.first, j.second} == {own, other} for p in j.patch]
-    reach = [dot(p, way) for p in joined]
+    reach = [dot(p, way) for p in points]
     return max(reach) - min(reach)
 
 

@@ -24,6 +24,7 @@ from planpress.geometry.revolve import SEGMENTS, revolved
 BOX_FACES = ("start", "end", "near edge", "far edge", "bottom", "top")
 #: Cutters reach this far (mm) beyond an open side, or a film of wood could stay there.
 OVERSHOOT = 1.0
+_BATCH = 16
 
 Point: TypeAlias = Sequence[float] | Floats
 Axes: TypeAlias = Sequence[Sequence[float]] | Floats
@@ -326,6 +327,29 @@ def overlap_volume(a: Solid, b: Solid) -> float:
     if a.is_empty or b.is_empty or not _boxes_meet(a, b, 0.0):
         return 0.0
     return float((a._kernel ^ b._kernel).volume())
+
+
+def overlap_with_any(a: Solid, others: Sequence[Solid]) -> float:
+    """Volume (mm3) of `a` that lies in any of the others, in one step; they may touch, but not share space themselves.
+
+    Where they do share space, the volume may be counted more than once: it is 0 only if `a` is clear of all of them.
+    """
+    met = [other for other in others if not other.is_empty and not a.is_empty and _boxes_meet(a, other, 0.0)]
+    if not met:
+        return 0.0
+    low, high = a.bounds
+    total = 0.0
+    for start in range(0, len(met), _BATCH):
+        batch = met[start : start + _BATCH]
+        # only what lies near counts: a step costs about the product of the two numbers of faces
+        least = np.maximum(low, np.min([other.bounds[0] for other in batch], axis=0)) - OVERSHOOT
+        most = np.minimum(high, np.max([other.bounds[1] for other in batch], axis=0)) + OVERSHOOT
+        around = manifold3d.Manifold.cube((most - least).tolist()).translate(least.tolist())
+        # the kernel works lazily and would join unnamed steps into one, in an order that costs four times as much
+        own = a._kernel ^ around
+        near = manifold3d.Manifold.compose([other._kernel ^ around for other in batch])
+        total += float((own ^ near).volume())
+    return total
 
 
 def contact_area(a: Solid, b: Solid, tolerance: float = 1e-4) -> float:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import enum
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal, TypeAlias
 
 from attrs import frozen
@@ -156,13 +157,13 @@ class Notch:
             raise ValueError("the line misses the notch")
         return min(crossings), max(crossings)
 
-    @property
+    @cached_property
     def span(self) -> tuple[Fraction, Fraction]:
         """Least and greatest u (mm) of the outline."""
         us = [p[0] for p in self.outline]
         return min(us), max(us)
 
-    @property
+    @cached_property
     def across(self) -> tuple[Fraction, Fraction]:
         """Least and greatest second coordinate (mm) of the outline."""
         seconds = [p[1] for p in self.outline]

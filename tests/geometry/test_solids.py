@@ -13,7 +13,18 @@ import shapely
 
 from planpress.geometry.mesh import Mesh, half_edge_pairs, normals_and_areas
 from planpress.geometry.outlines import face_outline
-from planpress.geometry.solids import BOX_FACES, Solid, box, contact_area, from_mesh, hole, overlap_volume, prism, rod
+from planpress.geometry.solids import (
+    BOX_FACES,
+    Solid,
+    box,
+    contact_area,
+    from_mesh,
+    hole,
+    overlap_volume,
+    overlap_with_any,
+    prism,
+    rod,
+)
 
 from .models import UPRIGHT, odd_cases, rack, rotation
 
@@ -366,3 +377,13 @@ def test_pictures_do_not_need_the_kernel() -> None:
         "planpress.geometry.places; sys.exit('manifold3d' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_overlap_with_any_is_the_sum_of_the_pairs() -> None:
+    bar = box(400, 30, 30)
+    blocks = [box(20, 50, 10).moved((40.0 * k, -10.0, 30.0 - k)) for k in range(10)]
+    pairs = [overlap_volume(bar, block) for block in blocks]
+    assert pairs == pytest.approx([20 * 30 * k for k in range(10)])
+    assert overlap_with_any(bar, blocks) == pytest.approx(sum(pairs))
+    assert overlap_with_any(bar, blocks[:1]) == 0
+    assert overlap_with_any(bar, []) == 0
