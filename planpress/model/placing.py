@@ -78,7 +78,7 @@ def solve_materials(
             sold = material.sold_as
             out[material.name] = SolvedMaterial(
                 name=material.name,
-                label=material.label,
+                label=_stock_label(material),
                 form=material.form,
                 species=material.species.text,
                 thickness=positive(material.thickness, names),
@@ -90,6 +90,12 @@ def solve_materials(
         except FormulaError as fault:
             findings.items.append(fault.diagnostic)
     return out
+
+
+def _stock_label(material: described.Material) -> str:
+    """What tables print for a material: the maker's own label, else the wood."""
+    usual = material.name.replace("_", " ")
+    return material.species.text if material.label.lower() == usual.lower() else material.label
 
 
 def positive(formula: Formula, names: Mapping[str, Quantity]) -> Fraction:

@@ -123,7 +123,7 @@ def write_value(value: Quantity, units: Units) -> str:
     """A value in the edition's units, for messages: exact if the grid cannot show it."""
     if value.dimension == LENGTH:
         grid = printing.IMPERIAL_32 if units is Units.IMPERIAL else printing.METRIC_HALF
-        return plain(printing.write_length(value.value, grid, unit=True))
+        return plain(printing.write_length(value.value, grid, unit=True)).replace(printing.NO_BREAK, " ")
     return str(value)
 
 

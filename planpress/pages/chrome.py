@@ -139,7 +139,7 @@ class Foot:
                 (self.plan, self.maker),
                 (self.page, self.what),
                 (self.edition, self.scale),
-                (f"Version {self.version}", dated),
+                (self._version(), dated),
             )
             for index, (first, second) in enumerate(cells):
                 width = _cell_width(index)
@@ -158,6 +158,11 @@ class Foot:
             at = where.point(before, _NUMBER_LINE)
             canvas.write(*at, str(number), Face.SEMIBOLD, size, anchor=Anchor.END)
             canvas.place_stamp(*where.point(0.0, STAMP_TOP + STAMP_SIZE[1]))
+
+    def _version(self) -> str:
+        """With the word, if there is room for both."""
+        words = f"Version {self.version}"
+        return words if width_of(words, Face.SEMIBOLD, _FIRST_SIZE) <= _cell_width(3) else self.version
 
 
 def _cell_width(index: int) -> float:

@@ -26,7 +26,8 @@ KEY: Final = "cover"
 _TITLE_SIZES = (48.0, 40.0, 34.0)
 _TITLE_WIDTH = 130.0
 _TITLE_BASE = 29.0
-_TITLE_IN_TWO = (28.0, 19.0, 30.0)  # size and baselines of a title that needs two lines
+_TWO_LINE_SIZES = (28.0, 24.0, 20.0)
+_TWO_LINE_BASES = (19.0, 30.0)
 _INTRODUCTION_BASE, _INTRODUCTION_WIDTH = 39.5, 128.0
 _PICTURE = (172.0, 142.0)
 _PICTURE_CENTRE = (90.0, 126.0)
@@ -153,9 +154,13 @@ class _Front(Element):
                 shift = -0.8 * size / _TITLE_SIZES[0]
                 self.write(shift, _TITLE_BASE, self._title, Face.LIGHT, size, node=self._title_node)
                 return
-        size, *bases = _TITLE_IN_TWO
-        for line, base in zip(wrapped(self._title, Face.LIGHT, size, _TITLE_WIDTH, 2), bases, strict=False):
+        size = next((size for size in _TWO_LINE_SIZES if self._fits_two_lines(size)), _TWO_LINE_SIZES[-1])
+        lines = wrapped(self._title, Face.LIGHT, size, _TITLE_WIDTH, 2)
+        for line, base in zip(lines, _TWO_LINE_BASES, strict=False):
             self.write(-0.5, base, line, Face.LIGHT, size, node=self._title_node)
+
+    def _fits_two_lines(self, size: float) -> bool:
+        return " ".join(wrapped(self._title, Face.LIGHT, size, _TITLE_WIDTH, 2)) == self._title
 
     def _place_picture(self, top: float) -> None:
         """The picture in its frame; where the introduction is long, in what is left of it."""

@@ -17,7 +17,7 @@ from planpress.base.display import Anchor, Face, Figure, Fill, Item, Path, Pen, 
 from planpress.pages.block import MM
 from planpress.pages.typography import INK
 from planpress.writers.pdf.canvas import TaggedCanvas
-from planpress.writers.pdf.flowables import FigureFlowable
+from planpress.writers.pdf.flowables import FigureFlowable, TaggedParagraph
 from planpress.writers.pdf.structure import Node
 
 
@@ -37,12 +37,13 @@ class Line:
 
 @frozen(eq=False)
 class Placed:
-    """Another flowable in an element: its upper left corner and height in mm, y down."""
+    """Another flowable in an element: its upper left corner, its height and the width it was given, in mm, y down."""
 
     flowable: Flowable
     x: float
     y: float
     height: float
+    given: float
 
 
 class Element(Flowable):  # type: ignore[misc]
@@ -52,17 +53,30 @@ class Element(Flowable):  # type: ignore[misc]
         super().__init__()
         self._drawn: list[Item] = []
         self._laid: list[Line | Placed] = []
+        self._laid_for: float | None = None
 
     def lay_out(self, width: float) -> float:
         """Places everything for a width in mm and returns the height in mm."""
         raise NotImplementedError
 
     def wrap(self, available_width: float, _available_height: float) -> tuple[float, float]:
-        """Its size in points for the width there is."""
-        self._drawn, self._laid = [], []
-        height = self.lay_out(available_width / MM)
-        self.width, self.height = available_width, height * MM
+        """Its size in points for the width there is.
+
+        Pages measure things again and again; what is laid out for a width already stays as it is.
+        """
+        if not self.is_laid_for(available_width):
+            self._drawn, self._laid = [], []
+            height = self.lay_out(available_width / MM)
+            self.width, self.height = available_width, height * MM
+            self._laid_for = available_width
         return self.width, self.height
+
+    def is_laid_for(self, width: float) -> bool:
+        """True if it and all it holds were last laid out for this width in points."""
+        if self._laid_for != width:
+            return False
+        inner = [one for one in self._laid if isinstance(one, Placed)]
+        return all(is_laid_for(one.flowable, one.given * MM) for one in inner)
 
     # --- placing, in mm from the upper left corner, y down ---
 
@@ -96,7 +110,7 @@ class Element(Flowable):  # type: ignore[misc]
     def place(self, flowable: Flowable, x: float, y: float, width: float) -> float:
         """Another flowable with its upper left corner at (x, y); returns its height in mm."""
         _, height = flowable.wrap(width * MM, 10_000.0)
-        self._laid.append(Placed(flowable, x, y, float(height) / MM))
+        self._laid.append(Placed(flowable, x, y, float(height) / MM, width))
         return float(height) / MM
 
     def move_last(self, y: float) -> None:
@@ -126,6 +140,13 @@ class Element(Flowable):  # type: ignore[misc]
                     anchor=one.anchor,
                     node=one.node,
                 )
+
+
+def is_laid_for(flowable: Flowable, width: float) -> bool:
+    """True if a flowable was last laid out for this width in points; figures have one size for all widths."""
+    if isinstance(flowable, FigureFlowable):
+        return True
+    return isinstance(flowable, Element | TaggedParagraph) and flowable.is_laid_for(width)
 
 
 class Gap(Element):

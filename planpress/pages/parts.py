@@ -28,28 +28,31 @@ _AXES = (57.5, 72.5, 90.5)
 _HEADING = 7.0
 _LOWEST_PICTURE = 112.0
 _WHITE = 4.5
+_BELOW_TABLE = 2.0
 
 
 def exploded_and_parts(context: Context) -> list[Sheet]:
     """The exploded view with the parts table below it, or the table on the next pages."""
     section = Node("Sect")
     title = "Exploded view and parts"
-    head = Head((title, "Exploded view"), context.text("parts", "purpose"), section)
-    figure_node = section.add("Figure")
+    purpose = context.text("parts", "purpose")
+    draft = Node("Sect")
+    needed = _HEADING + HEAD_HEIGHT + sum(parts_table(context, draft).heights)
+    room = block.CONTENT_BOTTOM - _BELOW_TABLE - block.CONTENT_TOP - needed - _WHITE
+    together = room >= _LOWEST_PICTURE
+    head = Head((title,) if together else ("Exploded view",), purpose, section)
+    height = room if together else block.CONTENT_BOTTOM - block.CONTENT_TOP
+    figure = context.picture(context.drawings.exploded(block.WIDTH, height), section.add("Figure"))
+    columns = [Column.filled(0.0, block.CONTENT_TOP, block.WIDTH, (figure,))]
     heading = _TableHeading(context, section)
     table = parts_table(context, section.add("Table"))
-    needed = _HEADING + HEAD_HEIGHT + sum(table.heights)
-    room = block.CONTENT_BOTTOM - 2.0 - head.content_top - needed - _WHITE
-    foot = context.foot(title, pieces_in_words(context.plan), "Not to scale")
-    if room >= _LOWEST_PICTURE:
-        figure = context.drawings.exploded(block.WIDTH, room)
-        picture = Column.filled(0.0, head.content_top, block.WIDTH, (context.picture(figure, figure_node),))
-        below = Column.filled(0.0, head.content_top + room + _WHITE, block.WIDTH, (heading, table))
-        return [Sheet(KEY, section, head, foot, [picture, below], title, marks={TABLE_KEY: ("", below.y)})]
-    figure = context.drawings.exploded(block.WIDTH, block.CONTENT_BOTTOM - head.content_top)
-    picture = Column.filled(0.0, head.content_top, block.WIDTH, (context.picture(figure, figure_node),))
-    sheets = [Sheet(KEY, section, head, foot, [picture], "Exploded view")]
-    return sheets + _table_sheets(context, section, heading, table)
+    foot = context.foot(head.title, pieces_in_words(context.plan), "Not to scale")
+    if not together:
+        sheet = Sheet(KEY, section, head, foot, columns, head.title)
+        return [sheet, *_table_sheets(context, section, heading, table)]
+    columns.append(Column.filled(0.0, columns[0].bottom + _WHITE, block.WIDTH, (heading, table)))
+    marks = {TABLE_KEY: ("", columns[1].y)}
+    return [Sheet(KEY, section, head, foot, columns, head.title, marks=marks)]
 
 
 def _table_sheets(context: Context, section: Node, heading: Element, table: RuledTable) -> list[Sheet]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from planpress.base.display import Face
@@ -37,8 +37,9 @@ def steps(context: Context) -> list[Sheet]:
     """All steps in order."""
     sheets: list[Sheet] = []
     waiting = list(context.steps)
+    texts = {step.number: _StepBlock(context, step, None) for step in waiting}
     while waiting:
-        pair = _pair(context, waiting)
+        pair = _pair(context, waiting, texts)
         sheets.append(_sheet(context, pair, len(sheets)))
         waiting = waiting[len(pair) :]
     return sheets
@@ -49,9 +50,9 @@ def step_key(number: int) -> str:
     return f"step-{number}"
 
 
-def _pair(context: Context, waiting: Sequence[StepEntry]) -> list[_StepBlock]:
+def _pair(context: Context, waiting: Sequence[StepEntry], measured: Mapping[int, _StepBlock]) -> list[_StepBlock]:
     """The next two steps if they fit on a page, with lower pictures if need be; else the next one."""
-    texts = [_StepBlock(context, step, None) for step in waiting[:2]]
+    texts = [measured[step.number] for step in waiting[:2]]
     room = block.CONTENT_BOTTOM - block.CONTENT_TOP - _TOP - _ABOVE_LINE - _BELOW_LINE
     if len(texts) == 2:
         for height in PICTURE_HEIGHTS:

@@ -9,15 +9,12 @@ from attrs import evolve
 
 from planpress.base.edition import Edition
 from planpress.base.printing import Units
-from planpress.figures.templates import Template, part_templates
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
-from planpress.pages.context import Context, PageNumbers, StepEntry
+from planpress.pages.context import StepEntry
 from planpress.pages.drawings import PlanDrawings
 from planpress.pages.plan_set import PlanSet, compose_with
 from planpress.pages.step_entries import step_entries
-from planpress.pages.texts import Texts
-from planpress.pages.typography import MEASURE
 from planpress.work.steps import plan_steps
 from tests.plans import ROOT, solved_stand
 
@@ -28,22 +25,6 @@ PAPERS = {Units.IMPERIAL: "letter", Units.METRIC: "a4"}
 def texts() -> dict[str, str]:
     """The project's texts by file name."""
     return {path.name: path.read_text(encoding="utf-8") for path in sorted((ROOT / "templates").glob("*.j2"))}
-
-
-class OneTemplate(PlanDrawings):
-    """The real figures, but templates of one part only: two tiles are enough to look at."""
-
-    def __init__(self, plan: SolvedPlan, edition: Edition, letter: str = "B") -> None:
-        self._work = plan_steps(plan, edition)
-        super().__init__(plan, edition, Solids(plan), self._work)
-        part = plan.part(letter)
-        names = {one.letter: one.label.lower() for one in plan.parts}
-        self._one = part_templates(part, names, edition, MEASURE)
-        self.entries = step_entries(plan, self._work)
-
-    def templates(self) -> Sequence[Template]:
-        """Those of the one part."""
-        return self._one
 
 
 def edition_of(units: Units, size: str = "") -> Edition:
@@ -63,18 +44,9 @@ def set_of(
     entries: Callable[[tuple[StepEntry, ...]], Sequence[StepEntry]] = lambda steps: steps,
 ) -> PlanSet:
     """The plan set of a plan, its steps changed by `entries`."""
-    drawings = OneTemplate(plan, edition)
-    return compose_with(plan, edition, drawings, texts(), entries(drawings.entries))
-
-
-@functools.cache
-def stand_context(units: Units = Units.IMPERIAL) -> Context:
-    """What composers get in the first round."""
-    plan, edition = solved_stand(units), edition_of(units)
-    drawings = OneTemplate(plan, edition)
-    return Context(
-        plan, edition, drawings, Texts(texts(), edition), drawings.entries, PageNumbers(), "0123456789abcdef"
-    )
+    work = plan_steps(plan, edition)
+    drawings = PlanDrawings(plan, edition, Solids(plan), work)
+    return compose_with(plan, edition, drawings, texts(), entries(step_entries(plan, work)))
 
 
 def with_long_words(plan: SolvedPlan) -> SolvedPlan:

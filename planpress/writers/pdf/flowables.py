@@ -56,6 +56,19 @@ class TaggedParagraph(Paragraph):  # type: ignore[misc]
         # shared by the parts of a split paragraph: the words of its links, and their elements once they are drawn
         self._words = _linked_words(self.frags) if text is not None else {}
         self._links: dict[_Link, tuple[Node, str]] = {}
+        self._wrapped: tuple[float, tuple[float, float]] | None = None  # for which width, and the size it got
+
+    def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803 (ReportLab's names)
+        """Its size in points; lines that are broken for this width already are kept."""
+        if not self.is_laid_for(availWidth):
+            self._wrapped = (availWidth, super().wrap(availWidth, availHeight))
+        if self._wrapped is None:
+            raise AssertionError("a paragraph is wrapped for one width at a time")
+        return self._wrapped[1]
+
+    def is_laid_for(self, width: float) -> bool:
+        """True if its lines were last broken for this width."""
+        return self._wrapped is not None and self._wrapped[0] == width
 
     def split(self, availWidth: float, availHeight: float) -> list[TaggedParagraph]:  # noqa: N803
         """ReportLab makes new paragraphs of the parts: they get the node."""
