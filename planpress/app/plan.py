@@ -13,14 +13,16 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from attrs import frozen
 
 from planpress import __version__
 from planpress.app import files
+from planpress.app.ahead import Ahead
 from planpress.app.editions import EditionRequest, requests
 from planpress.base.diagnostics import Diagnostic, PlanFaults, Severity, in_order
+from planpress.base.edition import Edition
 from planpress.base.lettering import plain
 from planpress.base.printing import Units
 from planpress.base.quantities import LENGTH, Quantity
@@ -30,8 +32,10 @@ from planpress.model.records import SolvedPlan
 from planpress.model.solve import solve
 
 if TYPE_CHECKING:
-    from planpress.model.solids import Solids
+    from planpress.pages import Ready
 
+#: What can be done of an edition before its pages: diagnostics and figures.
+_Work: TypeAlias = "tuple[list[Diagnostic], Ready]"
 Report = Callable[[str], None]
 
 
@@ -95,6 +99,7 @@ class Plan:
         size: str | Sequence[str] = (),
         settings: Mapping[str, str] | None = None,
         report: Report | None = None,
+        jobs: int = 1,
     ) -> list[Built]:
         """Write every edition asked for into `out/<plan>/<edition>/`.
 
@@ -102,6 +107,7 @@ class Plan:
             units, paper, size: one name or several; every combination is built.
             settings: parameters, as {"top_length": "52 in"}.
             report: is told each stage in a few words.
+            jobs: 2 or more: check and draw in processes beside this one, where the system can fork.
 
         Raises:
             PlanFaults: with every fault found; no edition is written then.
@@ -109,48 +115,73 @@ class Plan:
         """
         wanted = requests(_several(units), _several(paper), _several(size), settings or {})
         tell = report or (lambda words: None)
-        ready = [(request, *self._prepared(request, tell)) for request in wanted]
+        solved = [(request, self._solved(request, tell)) for request in wanted]
         texts = files.read_texts()
-        built = []
-        for request, solved, solids, warnings in ready:
-            folder = Path(out) / self.name / request.folder
-            content, pages = self._contents(request, solved, solids, texts, tell)
-            files.write_folder(folder, content)
-            pdf = next(name for name in content if name.endswith(".pdf"))
-            built.append(Built(folder, folder / pdf, tuple(sorted(content)), pages, tuple(warnings)))
-        return built
+        # all children start now, before this process loads what does not like to be forked
+        ready = [(request, plan, Ahead(_work(plan, request.edition()), jobs > 1)) for request, plan in solved]
+        made = [(request, *self._contents(request, plan, ahead, texts, tell)) for request, plan, ahead in ready]
+        return [self._written(Path(out), *one) for one in made]
 
-    def _prepared(self, request: EditionRequest, tell: Report) -> tuple[SolvedPlan, Solids, list[Diagnostic]]:
-        """Solve and check one edition.
-
-        Raises:
-            PlanFaults: if there is an error.
-        """
-        from planpress.checks import check_plan
-        from planpress.model.solids import Solids
-
+    def _solved(self, request: EditionRequest, tell: Report) -> SolvedPlan:
         tell(f"{request.folder}: solving")
-        solved = solve(self.description, request.units, request.size, dict(request.settings))
-        solids = Solids(solved)
-        tell(f"{request.folder}: checking")
-        found = in_order([*solved.warnings, *check_plan(solved, solids)])
-        if any(d.severity is Severity.ERROR for d in found):
-            raise PlanFaults(found)
-        return solved, solids, found
+        return solve(self.description, request.units, request.size, dict(request.settings))
 
     def _contents(
-        self, request: EditionRequest, solved: SolvedPlan, solids: Solids, texts: dict[str, str], tell: Report
-    ) -> tuple[dict[str, bytes], int]:
-        """All files of one edition by name, and the number of pages."""
+        self, request: EditionRequest, solved: SolvedPlan, ahead: Ahead[_Work], texts: dict[str, str], tell: Report
+    ) -> tuple[dict[str, bytes], int, list[Diagnostic]]:
+        """All files of one edition by name, the number of pages, and what the checks found.
+
+        Raises:
+            PlanFaults: if the checks found an error.
+        """
+        tell(f"{request.folder}: checking and drawing")
+        if not ahead.is_elsewhere:
+            ahead.result()  # a plan with faults may not be drawable: checks come first
+        from planpress.model.solids import Solids
         from planpress.pages import compose
         from planpress.writers.csv import parts_csv
 
-        tell(f"{request.folder}: drawing the pages")
-        plan_set = compose(solved, request.edition(), solids, texts)
+        try:
+            plan_set = compose(solved, request.edition(), Solids(solved), texts, lambda: ahead.result()[1])
+        except (ValueError, LookupError, ArithmeticError):
+            ahead.result()  # its faults, if it has any, say more
+            raise
+        found, _ = ahead.result()
+        tell(f"{request.folder}: writing")
         stem = f"{self.name}-{request.folder}"
         content = {f"{stem}.pdf": plan_set.pdf, "parts.csv": parts_csv(solved)}
         content["edition.json"] = _edition_record(self, request, solved, plan_set, content)
-        return content, plan_set.page_count
+        return content, plan_set.page_count, found
+
+    def _written(
+        self, out: Path, request: EditionRequest, content: dict[str, bytes], pages: int, found: list[Diagnostic]
+    ) -> Built:
+        folder = out / self.name / request.folder
+        files.write_folder(folder, content)
+        pdf = next(name for name in content if name.endswith(".pdf"))
+        return Built(folder, folder / pdf, tuple(sorted(content)), pages, tuple(found))
+
+
+def _work(solved: SolvedPlan, edition: Edition) -> Callable[[], _Work]:
+    return lambda: _checked_and_drawn(solved, edition)
+
+
+def _checked_and_drawn(solved: SolvedPlan, edition: Edition) -> _Work:
+    """What the checks say of an edition, and its figures that need no pages.
+
+    Raises:
+        PlanFaults: if one of the diagnostics is an error.
+    """
+    from planpress.checks import check_plan
+    from planpress.model.solids import Solids
+
+    solids = Solids(solved)
+    found = in_order([*solved.warnings, *check_plan(solved, solids)])
+    if any(d.severity is Severity.ERROR for d in found):
+        raise PlanFaults(found)
+    from planpress.pages import draw_ahead
+
+    return found, draw_ahead(solved, edition, solids)
 
 
 def load(path: str | Path) -> Plan:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -61,6 +62,9 @@ def build(
     size: Sizes = None,
     units: UnitSystems = None,
     paper: Papers = None,
+    jobs: Annotated[
+        int, typer.Option("--jobs", metavar="N", min=1, help="Processes at work; 1 for one only.")
+    ] = os.cpu_count() or 1,
     out: Annotated[Path, typer.Option("--out", metavar="FOLDER", help="Where the plan sets go.")] = Path("build"),
     as_json: Json = False,
 ) -> None:
@@ -72,7 +76,7 @@ def build(
     try:
         with _progress(quiet=as_json) as tell:
             built = load(plan).build(
-                out, units=units or (), paper=paper or (), size=size or (), settings=chosen, report=tell
+                out, units=units or (), paper=paper or (), size=size or (), settings=chosen, report=tell, jobs=jobs
             )
     except PlanFaults as faults:
         _print_faults(faults.diagnostics, as_json)

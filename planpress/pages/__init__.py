@@ -50,6 +50,8 @@ How to add a page
        lines, ink outside the block and type below 9 pt.
 """
 
+import planpress.writers.pdf  # noqa: F401 (first of all: it says what of ReportLab can wait)
+from planpress.pages.drawings import Ready, draw_ahead
 from planpress.pages.plan_set import PageInfo, PlanSet, compose
 
-__all__ = ["PageInfo", "PlanSet", "compose"]
+__all__ = ["PageInfo", "PlanSet", "Ready", "compose", "draw_ahead"]

@@ -97,10 +97,16 @@ class SectionPages:
 
 @frozen
 class PageNumbers:
-    """Where everything is, as found in the last round. `numbers`: bookmark -> page; empty in the first round."""
+    """Where everything is, as found in the last round.
+
+    Attributes:
+        numbers: bookmark -> page; empty in the first round. sections: of the list on the cover.
+        asked: every answer given so far; pages that would get the same answers need not be composed again.
+    """
 
     numbers: Mapping[str, int] = field(factory=dict)
     sections: tuple[SectionPages, ...] = ()
+    asked: dict[str, int] = field(factory=dict, eq=False, repr=False)
 
     def of(self, key: str) -> int:
         """The page a bookmark is on.
@@ -108,7 +114,13 @@ class PageNumbers:
         Raises:
             KeyError: if there is none, from the second round on.
         """
-        return self.numbers[key] if self.numbers else _UNKNOWN_PAGE
+        page = self.numbers[key] if self.numbers else _UNKNOWN_PAGE
+        self.asked[key] = page
+        return page
+
+    def answers(self, asked: Mapping[str, int]) -> bool:
+        """True if everything that was asked would get the same answer."""
+        return all(page == (self.numbers.get(key) if self.numbers else _UNKNOWN_PAGE) for key, page in asked.items())
 
 
 @define

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from typing import Final
+
+from attrs import frozen
 
 from planpress.base.display import Figure
 from planpress.base.edition import Edition
@@ -27,10 +29,38 @@ from planpress.work.steps import Step
 _APART: Final = 1.5
 
 
-class PlanDrawings:
-    """Draws the figures of a solved plan; implements `context.Drawings`."""
+@frozen
+class Ready:
+    """Figures that were drawn before the pages ask for them: those that depend on nothing but the edition."""
 
-    def __init__(self, plan: SolvedPlan, edition: Edition, solids: Solids, steps: Sequence[Step]) -> None:
+    views: Views
+    templates: tuple[Template, ...]
+    parts: Mapping[str, PartDrawing]
+
+
+def draw_ahead(plan: SolvedPlan, edition: Edition, solids: Solids) -> Ready:
+    """Draws what can be drawn without knowing the pages, for example in another process."""
+    drawings = PlanDrawings(plan, edition, solids, ())
+    parts = {part.letter: drawings.part(part.letter) for part in plan.parts}
+    return Ready(drawings.views(), tuple(drawings.templates()), parts)
+
+
+class PlanDrawings:
+    """Draws the figures of a solved plan; implements `context.Drawings`.
+
+    Args:
+        ahead: gives figures that have been drawn already; asked when the first of them is needed.
+    """
+
+    def __init__(
+        self,
+        plan: SolvedPlan,
+        edition: Edition,
+        solids: Solids,
+        steps: Sequence[Step],
+        ahead: Callable[[], Ready] | None = None,
+    ) -> None:
+        self._ahead = ahead
         self._plan = plan
         self._edition = edition
         self._solids = solids
@@ -69,6 +99,8 @@ class PlanDrawings:
 
     @cached_property
     def _views(self) -> Views:
+        if self._ahead is not None:
+            return self._ahead().views
         return draw_views(self._plan, self._solids, self._edition, MEASURE)
 
     def views(self) -> Views:
@@ -77,6 +109,8 @@ class PlanDrawings:
 
     def part(self, letter: str) -> PartDrawing:
         """One part's drawing."""
+        if self._ahead is not None:
+            return self._ahead().parts[letter]
         if letter not in self._parts:
             part = self._by_letter[letter]
             self._parts[letter] = part_drawing(part, self._by_letter, self._edition, MEASURE)
@@ -126,6 +160,8 @@ class PlanDrawings:
 
     @cached_property
     def _templates(self) -> tuple[Template, ...]:
+        if self._ahead is not None:
+            return self._ahead().templates
         return plan_templates(self._plan, self._edition, MEASURE)
 
     def templates(self) -> Sequence[Template]:

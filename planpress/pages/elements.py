@@ -78,6 +78,10 @@ class Element(Flowable):  # type: ignore[misc]
         inner = [one for one in self._laid if isinstance(one, Placed)]
         return all(is_laid_for(one.flowable, one.given * MM) for one in inner)
 
+    def lay_out_again(self) -> None:
+        """What was laid out no longer holds, as the contents have changed; call it before anything encloses this."""
+        self._laid_for = None
+
     # --- placing, in mm from the upper left corner, y down ---
 
     def rule(self, x1: float, y1: float, x2: float, y2: float, pen: Pen, role: Role = Role.RULE) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any, Final
 
@@ -16,7 +16,7 @@ from planpress.model.solids import Solids
 from planpress.pages import colophon, cover, part_pages, parts, reading, steps, template_pages
 from planpress.pages.block import Block
 from planpress.pages.context import Context, Drawings, PageNumbers, SectionPages, StepEntry
-from planpress.pages.drawings import PlanDrawings
+from planpress.pages.drawings import PlanDrawings, Ready
 from planpress.pages.sheets import FileSettings, Sheet, write_sheets
 from planpress.pages.step_entries import step_entries
 from planpress.pages.texts import SUFFIX, Texts
@@ -62,17 +62,24 @@ class PlanSet:
         return asdict(self.stamp)
 
 
-def compose(plan: SolvedPlan, edition: Edition, solids: Solids, texts: Mapping[str, str]) -> PlanSet:
+def compose(
+    plan: SolvedPlan,
+    edition: Edition,
+    solids: Solids,
+    texts: Mapping[str, str],
+    ahead: Callable[[], Ready] | None = None,
+) -> PlanSet:
     """The plan set of one edition.
 
     Args:
         solids: gives the finished solid of each piece. texts: template name -> text.
+        ahead: gives figures that have been drawn already (`drawings.draw_ahead`).
 
     Raises:
         PlanFaults: if a text cannot be rendered, or the work waits for itself.
     """
     work = plan_steps(plan, edition)
-    drawings = PlanDrawings(plan, edition, solids, work)
+    drawings = PlanDrawings(plan, edition, solids, work, ahead)
     return compose_with(plan, edition, drawings, texts, step_entries(plan, work))
 
 
@@ -91,8 +98,9 @@ def compose_with(
     """
     identity = content_id(plan, edition, texts)
     context = Context(plan, edition, drawings, Texts(texts, edition), tuple(entries), PageNumbers(), identity)
+    kept: Kept = {}
     for _ in range(_MOST_ROUNDS):
-        sheets = all_sheets(context)
+        sheets = all_sheets(context, kept)
         numbers = page_numbers(sheets)
         if numbers == context.pages:
             break
@@ -117,25 +125,41 @@ def compose_with(
 
 
 Groups = list[tuple[str, list[Sheet]]]
+#: What composers gave in earlier rounds, with the page numbers they had asked for.
+Kept = dict[str, tuple[Mapping[str, int], list[Sheet]]]
 
 
-def all_sheets(context: Context) -> Groups:
+def all_sheets(context: Context, kept: Kept) -> Groups:
     """(title for the list on the cover, sheets) of each kind of page, in printed order.
 
-    How to read is composed last, because it explains the signs that the others use.
+    How to read is composed last, because it explains the signs that the others use. Pages whose references have not
+    changed since an earlier round are taken as they are.
     """
-    parts_sheets = parts.exploded_and_parts(context)
+
+    def composed(composer: Callable[[Context], list[Sheet]]) -> list[Sheet]:
+        name = composer.__qualname__
+        if name not in kept or not context.pages.answers(kept[name][0]):
+            own = evolve(context, pages=evolve(context.pages, asked={}))
+            kept[name] = (own.pages.asked, composer(own))
+        return kept[name][1]
+
+    # first what draws its own pictures: the others' may still be under way in another process
+    parts_sheets, steps_sheets = composed(parts.exploded_and_parts), composed(steps.steps)
     split = len(parts_sheets) > 1
     groups: Groups = [("Exploded view" if split else "View and parts table", parts_sheets[:1])]
     if split:
         groups.append(("Parts table", parts_sheets[1:]))
-    groups.append(("Views", [part_pages.views(context)]))
-    groups.append(("Part drawings", part_pages.part_drawings(context)))
-    groups.append(("Steps", steps.steps(context)))
-    groups.append(("About this edition", colophon.colophon(context)))
-    groups.append(("Full-size templates", template_pages.templates(context)))
+    groups.append(("Views", composed(_views)))
+    groups.append(("Part drawings", composed(part_pages.part_drawings)))
+    groups.append(("Steps", steps_sheets))
+    groups.append(("About this edition", composed(colophon.colophon)))
+    groups.append(("Full-size templates", composed(template_pages.templates)))
     front: Groups = [("", [cover.cover(context)]), ("How to read it", [reading.how_to_read(context)])]
     return [(title, sheets) for title, sheets in [*front, *groups] if sheets]
+
+
+def _views(context: Context) -> list[Sheet]:
+    return [part_pages.views(context)]
 
 
 def page_numbers(groups: Groups) -> PageNumbers:

@@ -37,7 +37,7 @@ def steps(context: Context) -> list[Sheet]:
     """All steps in order."""
     sheets: list[Sheet] = []
     waiting = list(context.steps)
-    texts = {step.number: _StepBlock(context, step, None) for step in waiting}
+    texts = {step.number: _StepBlock(step) for step in waiting}
     while waiting:
         pair = _pair(context, waiting, texts)
         sheets.append(_sheet(context, pair, len(sheets)))
@@ -57,8 +57,8 @@ def _pair(context: Context, waiting: Sequence[StepEntry], measured: Mapping[int,
     if len(texts) == 2:
         for height in PICTURE_HEIGHTS:
             if sum(one.height_with(height) for one in texts) <= room:
-                return [_StepBlock(context, step, height) for step in waiting[:2]]
-    return [_StepBlock(context, waiting[0], PICTURE_HEIGHTS[0])]
+                return [one.with_picture(context, height) for one in texts]
+    return [texts[0].with_picture(context, PICTURE_HEIGHTS[0])]
 
 
 def _sheet(context: Context, pair: Sequence[_StepBlock], before: int) -> Sheet:
@@ -93,11 +93,10 @@ def _sheet(context: Context, pair: Sequence[_StepBlock], before: int) -> Sheet:
 class _StepBlock(Element):
     """One step: number, title, reason, facts, caution, actions and checks at the left, the picture at the right.
 
-    Args:
-        picture_height: of the picture's frame in mm; None to measure the text only.
+    It begins without its picture, as its text decides how high that can be.
     """
 
-    def __init__(self, context: Context, step: StepEntry, picture_height: float | None) -> None:
+    def __init__(self, step: StepEntry) -> None:
         super().__init__()
         self.step = step
         self.section = Node("Sect")
@@ -109,9 +108,14 @@ class _StepBlock(Element):
         self._actions = Actions(step.actions, self.section.add("L"))
         self._checks = [CheckLine(f"<b>Check:</b> {text}", self.section.add("P")) for text in step.checks]
         self._picture: Picture | None = None
-        if picture_height is not None and step.has_picture:
-            figure = context.drawings.step(step.number, PICTURE_WIDTH, picture_height)
+
+    def with_picture(self, context: Context, height: float) -> _StepBlock:
+        """Itself with its picture, should it have one, in a frame of `height` mm."""
+        if self.step.has_picture:
+            figure = context.drawings.step(self.step.number, PICTURE_WIDTH, height)
             self._picture = context.picture(figure, self.section.add("Figure"))
+            self.lay_out_again()
+        return self
 
     def height_with(self, picture_height: float) -> float:
         """Height in mm if its picture, should it have one, is this high."""
