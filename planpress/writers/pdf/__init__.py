@@ -33,8 +33,10 @@
     template.build(story, canvasmaker=pdf.canvasmaker)
     written = pdf.written()
 
-Modules, from the ground up: `hooks` (the inner names of ReportLab that the others need), `fonts`, `painting` (display
-list to operators), `structure` (the tree of tags), `stamp` (personal copies), `elements` and `assembly` (objects and
-the file around them), `document`, `canvas`, `flowables`, `writing`. `fonts.Metrics` measures text for figures and
-pages; `stamp.stamped` writes a copy.
+Modules, from the ground up: `imports` (what of ReportLab can wait), `hooks` (the inner names of ReportLab that the
+others need), `fonts`, `painting` (display list to operators), `structure` (the tree of tags), `stamp` (personal
+copies), `elements` and `assembly` (objects and the file around them), `document`, `canvas`, `flowables`, `writing`.
+`fonts.Metrics` measures text for figures and pages; `stamp.stamped` writes a copy.
 """
+
+from planpress.writers.pdf import imports as imports

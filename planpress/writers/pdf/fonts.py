@@ -102,9 +102,7 @@ class Metrics:
 
 def advance(text: str, face: Face) -> float:
     """Advance width of the text in thousandths of its size."""
-    record = font(face).face
-    widths, default = record.charWidths, record.defaultWidth
-    return float(sum(widths.get(point, default) for point in map(ord, text)))
+    return float(font(face).advance(text))
 
 
 # --- glyphs -------------------------------------------------------------------------------------------------

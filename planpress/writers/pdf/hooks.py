@@ -45,6 +45,9 @@ def pin_settings() -> None:
 pin_settings()
 
 
+#: How many widths of texts a font keeps.
+_MOST_WIDTHS = 20_000
+
 # --- fonts --------------------------------------------------------------------------------------------------
 
 
@@ -69,6 +72,7 @@ class LazyFont(ttfonts.TTFont):  # type: ignore[misc]
         self._prepare = prepare
         self._spelled = spelled
         self._face: Any = None
+        self._advances: dict[str, float] = {}
 
     @property
     def face(self) -> Any:
@@ -79,6 +83,23 @@ class LazyFont(ttfonts.TTFont):  # type: ignore[misc]
             self._face.flags &= ~ttfonts.FF_FORCEBOLD
             self._prepare(self._face)
         return self._face
+
+    def advance(self, text: str) -> float:
+        """Advance width of a text in thousandths of its size; words come again and again and are kept."""
+        width = self._advances.get(text)
+        if width is None:
+            widths, default = self.face.charWidths, self.face.defaultWidth
+            width = sum([widths.get(point, default) for point in map(ord, text)])
+            if len(self._advances) >= _MOST_WIDTHS:
+                self._advances.clear()
+            self._advances[text] = width
+        return width
+
+    def stringWidth(self, text: str | bytes, size: float, encoding: str = "utf8") -> float:  # noqa: N802
+        """Advance width of a text in points, for ReportLab; reckoned in its order, to the last bit."""
+        if isinstance(text, bytes):
+            text = text.decode(encoding or "utf8")
+        return 0.001 * size * self.advance(text)
 
     def splitString(self, text: str, doc: Any, encoding: str = "utf-8") -> list[tuple[int, bytes]]:  # noqa: N802
         """(number of a subset, codes in it) of each stretch of a text.
