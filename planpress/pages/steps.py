@@ -21,6 +21,8 @@ KEY: Final = "steps"
 PICTURE_WIDTH: Final = 100.0
 #: Heights of the pictures' frames: the largest with which two steps share a page.
 PICTURE_HEIGHTS: Final = (80.0, 72.0, 64.0)
+#: Of the picture of a step that has a page to itself.
+PICTURE_HEIGHT_ALONE: Final = 120.0
 _PICTURE_AT = (80.0, 16.0)
 _TEXT_WIDTH = 70.0
 _WIDE_TEXT = 128.0  # of steps without a picture
@@ -58,7 +60,7 @@ def _pair(context: Context, waiting: Sequence[StepEntry], measured: Mapping[int,
         for height in PICTURE_HEIGHTS:
             if sum(one.height_with(height) for one in texts) <= room:
                 return [one.with_picture(context, height) for one in texts]
-    return [texts[0].with_picture(context, PICTURE_HEIGHTS[0])]
+    return [texts[0].with_picture(context, PICTURE_HEIGHT_ALONE)]
 
 
 def _sheet(context: Context, pair: Sequence[_StepBlock], before: int) -> Sheet:

@@ -45,8 +45,8 @@ def pin(telling: Telling) -> StepText:
     actions = [f"Mark the middle of each place where {over} lies on {under}."]
     if through is not None and into is not None and into.depth is not None:
         actions.append(
-            f"Set the depth stop on the {bit} bit to {say.at_most(reach)}. Drill square through {over} and on into"
-            f" {under}."
+            f"Set the depth stop on the {bit} bit to {say.at_most(through.through_length + into.depth)}. Drill square"
+            f" through {over} and on into {under}."
         )
     used = [times(f.letter, n) for f, n in _counts(plan, operation)]
     actions += [
@@ -57,8 +57,7 @@ def pin(telling: Telling) -> StepText:
     if left < THIN_REST:
         caution = (
             f"Without a depth stop the drill comes out at the far side of {under}: only {say.joint(left)} of wood is"
-            " left"
-            " there."
+            " left there."
         )
     return StepText(
         title=f"Pin the {_names(plan, [p.first for p in places])} to the {_names(plan, [p.second for p in places])}",
@@ -97,11 +96,10 @@ def screw(telling: Telling) -> StepText:
         tools += [f"{wide} and {narrow} bits", "depth stop"]
         if left < THIN_REST:
             caution = (
-                f"Set the depth stop on the bit at {depth}. Without it the hole comes out at the far side of {under},"
-                " and"
-                f" the screw after it: only {say.joint(left)} of wood is left there."
+                f"Set the depth stop on the bit at {depth}: only {say.joint(left)} of wood is left beyond it. Without"
+                f" it hole and screw come out at the far side of {under}."
             )
-    actions.append(f"Drive {used} until {over} closes on {under}. If one binds, wax it: force shears it off.")
+    actions.append(f"Wax {used} and drive them until {over} closes on {under}.")
     heavy = plan.mass is not None and plan.mass > TWO_PEOPLE
     if heavy and plan.mass is not None:
         caution = f"It weighs about {say.mass(plan.mass)}. Two people turn it over: a bad lift hurts your back."

@@ -62,7 +62,7 @@ def join(telling: Telling) -> StepText:
     actions: list[str] = []
     if telling.of(Kind.DRY_FIT):
         which = f"{'each' if many else 'the'} {unit_name(telling, operation.unit) or 'work'}"
-        actions.append(f"Put {which} together without glue first. Take it apart again.")
+        actions.append(f"Put {which} together without glue first.")
     lay = _lay_out(telling, met)
     actions += lay[:1]
     if telling.glued:
@@ -96,14 +96,11 @@ def fit(telling: Telling) -> StepText:
     hold = f"Lay {part.letter} in the notches of {others}" if notched else f"Hold {part.letter} between {others}"
     flush = any("flush" in end.target for end in part.ends)
     along = f"along the outer edges of {others}" if flush else f"where it meets {others}"
+    several = operation.parts[0][1] > 1
     actions = [
-        f"{hold} and mark both ends {along} with a knife.",
-        f"Set the saw to the marks{_about_angle(telling, part)}. Cut just outside them, then trim until {part.letter}"
-        " goes in.",
-        f"Sand {part.letter} and round its edges slightly.",
+        f"{hold} and knife both ends {along}.{' Number each: no two places are quite alike.' if several else ''}",
+        f"Saw just outside the marks{_about_angle(telling, part)}; trim until {part.letter} goes in. Ease its edges.",
     ]
-    if operation.parts[0][1] > 1:
-        actions.append(f"Measure each {part.letter} from its own place and number it; do not cut them all alike.")
     minutes = Fraction(ESTIMATES.fit_piece * operation.parts[0][1])
     tools: list[str] = ["knife", "bevel gauge", "crosscut saw"]
     if met and telling.glued:
@@ -119,9 +116,8 @@ def fit(telling: Telling) -> StepText:
         then=_clamp_time(telling),
         actions=tuple(actions),
         check=(
-            f"{part.letter} goes in by hand without bending {others}. By the table it is {say.length(longest)} long;"
-            " if it"
-            f" differs by more than {say.length(2 * say.edition.length_grid.step)}, find out why before you cut."
+            f"{part.letter} goes in by hand. The table says {say.length(longest)}: if the marks differ by more than"
+            f" {say.length(2 * say.edition.length_grid.step)}, find out why before you cut."
         ),
         caution=(
             f"Do not cut {part.letter} from the parts table. What stands decides its length: one cut too short is"
@@ -206,7 +202,7 @@ def _lay_out(telling: Telling, met: Meeting) -> list[str]:
     numbers = {p.letter: sum(plan.pieces[x].letter == p.letter for x in met.lying) for p in lying}
     counts = listed([letter if n == 1 else times(letter, n) for letter, n in numbers.items()])
     up = ", notches up" if notched else ""
-    first = f"Lay {counts} on a flat surface{up}, reference ends {_ends_way(telling, met.lying)}."
+    first = f"Lay {counts} flat{up}, reference ends {_ends_way(telling, met.lying)}."
     row, begin = in_row(plan, arriving[0].letter, met.arriving)
     flush = listed(list(dict.fromkeys(e.target for p in arriving for e in p.ends if e.target.startswith("flush"))))
     where = "the notches" if notched else letters(lying)
@@ -248,13 +244,14 @@ def _glue_caution(telling: Telling, met: Meeting) -> str:
     rows = " and work row by row" if _too_long(met) and len(met.arriving) > 2 else ""
     return (
         f"Glue grabs after about {telling.say.time(PVA.open_time)}; the label prevails. Have the clamps ready{rows}:"
-        " a joint"
-        " that grabs half-way cannot be moved."
+        " a joint that grabs half-way cannot be moved."
     )
 
 
 def _clamp_time(telling: Telling) -> str:
-    return f"{telling.say.time(PVA.clamp_time)} in the clamps" if telling.glued else ""
+    if not telling.glued:
+        return ""
+    return f"{telling.say.time(PVA.clamp_time)} in the clamps at {telling.say.warmth(PVA.least_warmth)} or warmer"
 
 
 def _battens(met: Meeting) -> bool:
@@ -278,15 +275,14 @@ def _clamp_line(telling: Telling, met: Meeting) -> list[str]:
         text = f"Lay a batten over each {letters(_row_letters(telling, met.lying))} and clamp both its ends."
     else:
         text = f"Clamp {'the joint' if count == 1 else 'every joint'}, pads under the jaws."
-    rest = f"Keep load off it for {telling.say.time(PVA.cure_time)}."
-    return [f"{text} Wipe off glue that comes out with a damp cloth. {rest}"]
+    return [f"{text} Wipe off what glue comes out. No load for {telling.say.time(PVA.cure_time)}."]
 
 
 def _tools(telling: Telling, met: Meeting, glued: bool) -> tuple[str, ...]:
     count, opening = clamps(telling, met)
     battens = (f"{in_words(len(met.lying))} battens",) if _battens(met) else ()
     jaws = f"{count} {plural('clamp', count)} opening {telling.say.at_least(opening)}"
-    glue = (f"{PVA.name}, used at {telling.say.warmth(PVA.least_warmth)} or warmer", "brush") if glued else ()
+    glue = (PVA.name, "brush") if glued else ()
     return ("mallet", *battens, jaws, *glue)
 
 

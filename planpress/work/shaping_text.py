@@ -190,23 +190,22 @@ def notch(telling: Telling) -> StepText:
     if tested:
         mates = _mates(first, tested)
         actions.append(
-            f"Cut a test notch in an offcut and push a stick for {listed(mates, 'or')} into it by hand. Adjust until it"
-            " closes without force and does not fall out."
+            f"Cut a test notch in an offcut. Adjust until a stick for {listed(mates, 'or')} closes in it by hand and"
+            " does not fall out."
         )
     sides = list(dict.fromkeys(n.side for n in first.notches))
     if handed:
         actions.append(
             f"Lay {letters(parts)} side by side as a pair, {_side_words(first, sides[0])} up, reference edges outward."
         )
-    for joint in joints:
-        actions.append(_notch_line(parts, joint, say))
+    together = _common_line(parts, joints, say)
+    actions += [together] if together else [_notch_line(parts, joint, say) for joint in joints]
     kept = [j for j in joints if j not in tested]
     depths = list(dict.fromkeys(say.joint(n.depth) for n in first.notches))
     keep = kept and len(depths) == 1 and not tested
     actions.append(
-        f"{'Keep the depth of cut at' if keep else 'Set the depth of cut to'} {_depth_words(first, say)}. Finish one"
-        " stop"
-        " position on every piece, then move on."
+        f"{'Keep the depth of cut at' if keep else 'Set the depth of cut to'} {_depth_words(first, say)}. Cut one"
+        " stop position on every piece, then move on."
     )
     mates = _mates(first, joints)
     caution = ""
@@ -255,6 +254,28 @@ def _notch_line(parts: list[Part], joint: str, say: Say) -> str:
     text += f" Make the {'notch' if len(places) == 1 else 'notches'} as wide as {mates} is {size}"
     text += f", {say.joint(one.width)} by the table"
     return text + (f", out to the {one.open_end.value}." if one.open_end else ".")
+
+
+def _common_line(parts: list[Part], joints: list[str], say: Say) -> str:
+    """One line for all joints whose notches are alike but for their places; "" if they are not."""
+    part = parts[0]
+    rows = [(joint, [n for n in part.notches if n.joint == joint]) for joint in joints]
+    looks = {(n.side, n.skew, say.joint(n.width), n.mate_size) for _, notches in rows for n in notches}
+    if len(rows) < 2 or len(looks) > 1 or any(len(notches) > 1 for _, notches in rows):
+        return ""
+    one = rows[0][1][0]
+    places = []
+    for joint, (notch,) in rows:
+        end = f" and out to the {notch.open_end.value}" if notch.open_end else ""
+        places.append(f"{say.length(near_shoulder(part, notch))}{end} for {listed(_mates(part, [joint]))}")
+    text = f"On the {_side_words(part, one.side)} of {letters(parts)}, mark the near shoulders from the reference end"
+    text += f"{', along the reference edge' if one.skew else ''}: {listed(places)}."
+    if one.skew:
+        lean = "parallel to the ends" if follows_ends(part, one) else f"leaning {say.angle(one.skew)} from square"
+        text += f" Shoulders run {lean}."
+    mates = _mates(part, joints)
+    size = "thick" if one.mate_size == "thickness" else "wide"
+    return f"{text} Make each notch as wide as {listed(mates)} are {size}, {say.joint(one.width)} by the table."
 
 
 def _side_words(part: Part, side: Side) -> str:

@@ -174,3 +174,15 @@ def test_the_same_plan_gives_the_same_steps_whatever_the_hash_seed() -> None:
         )
         seen.add(done.stdout)
     assert len(seen) == 1
+
+
+@pytest.mark.parametrize("units", list(Units))
+def test_the_depth_stop_for_the_pins_is_the_depth_of_their_holes(units: Units) -> None:
+    """Through the first member and on: not the dowel's length, which stands out until it is trimmed."""
+    plan = solved_stand(units)
+    edition = Edition(units, "letter")
+    step = next(s for s in plan_steps(plan, edition) if s.title.startswith("Pin"))
+    (hole,) = {h for h in plan.part("C").in_place_holes if h.depth is not None}
+    assert hole.depth is not None
+    deep = plain(edition.joint(plan.part("F").thickness + hole.depth))
+    assert any(f"bit to {deep}. Drill" in plain(a).replace("\u00a0", " ") for a in step.actions), step.actions
