@@ -10,7 +10,7 @@ from planpress.geometry.polygons import Polygon, sides
 from planpress.geometry.solids import Solid, box, hole, prism, rod
 from planpress.geometry.vectors import SAME, Vec, floats, root
 from planpress.model.congruence import hole_point
-from planpress.model.records import EndCut, Fastener, FastenerPlace, Hole, Notch, Part, Side, SolvedPlan
+from planpress.model.records import EndCut, Fastener, FastenerPlace, Hole, Notch, Part, Piece, Side, SolvedPlan
 
 #: Countersink cones and screw heads are closed figures of revolution about the drill's axis; beyond the wood (mm).
 _BEYOND = 1.0
@@ -38,10 +38,18 @@ class Solids:
             solid = self.part(piece.letter)
             for drilled in piece.in_place_holes:
                 solid = solid.minus(hole_solid(drilled, part))
-            frame = piece.frame
-            axes = (floats(frame.x), floats(frame.y), floats(frame.z))
-            self._pieces[piece_id] = solid.moved(floats(frame.origin), axes)
+            self._pieces[piece_id] = self._placed(solid, piece)
         return self._pieces[piece_id]
+
+    def before_assembly(self, piece_id: str) -> Solid:
+        """A piece in the world as it is before anything is drilled in place."""
+        piece = self.plan.pieces[piece_id]
+        return self._placed(self.part(piece.letter), piece) if piece.in_place_holes else self.piece(piece_id)
+
+    @staticmethod
+    def _placed(solid: Solid, piece: Piece) -> Solid:
+        frame = piece.frame
+        return solid.moved(floats(frame.origin), (floats(frame.x), floats(frame.y), floats(frame.z)))
 
 
 def part_solid(part: Part) -> Solid:

@@ -18,6 +18,7 @@ from planpress.figures.scenes import Offset, Scenes
 from planpress.figures.step_pictures import step_picture
 from planpress.figures.templates import Template, plan_templates
 from planpress.figures.views import Views, draw_views
+from planpress.geometry.solids import Solid
 from planpress.geometry.vectors import Vec
 from planpress.model.records import Part, SolvedPlan
 from planpress.model.solids import Solids
@@ -27,6 +28,17 @@ from planpress.work.steps import Step
 
 #: A piece on its way stands off by this many times the larger side of its section.
 _APART: Final = 1.5
+
+
+class _Undrilled:
+    """Solids of the pieces before anything is drilled in place, for the pictures of earlier steps."""
+
+    def __init__(self, solids: Solids) -> None:
+        self._solids = solids
+
+    def piece(self, piece_id: str) -> Solid:
+        """The piece without the holes that are drilled at assembly."""
+        return self._solids.before_assembly(piece_id)
 
 
 @frozen
@@ -71,6 +83,15 @@ class PlanDrawings:
     @cached_property
     def _scenes(self) -> Scenes:
         return Scenes(self._plan, self._solids)
+
+    @cached_property
+    def _undrilled_scenes(self) -> Scenes:
+        return Scenes(self._plan, _Undrilled(self._solids))
+
+    @cached_property
+    def _first_driven(self) -> int:
+        """The first step that drives fasteners; holes in place are drilled then, and seen from then on."""
+        return min((step.number for step in self._steps.values() if step.fasteners), default=0)
 
     @cached_property
     def _by_letter(self) -> Mapping[str, Part]:
@@ -136,10 +157,11 @@ class PlanDrawings:
         if shown.direction is not None:
             in_motion = [((name,), self._apart(name, shown.direction)) for name in moving]
         present = {self._scenes.letter(name) for name in (*shown.new, *shown.fasteners, *shown.met)}
+        early = step.number < self._first_driven
         return step_picture(
             self._plan,
-            self._solids,
-            self._scenes,
+            _Undrilled(self._solids) if early else self._solids,
+            self._undrilled_scenes if early else self._scenes,
             new=shown.new,
             in_motion=in_motion,
             earlier=shown.earlier,
