@@ -7,6 +7,7 @@ from pathlib import Path
 
 import page
 import pikepdf
+import pypdf
 import pypdfium2
 import pytest
 
@@ -110,6 +111,9 @@ def test_tags_pass_and_other_readers_open_the_set(units: str, paper: str) -> Non
         fonts = {str(font.BaseFont) for p in pdf.pages for font in p.Resources.get("/Font", {}).values()}
         assert fonts
         assert all("SourceSans" in name.replace(" ", "") for name in fonts), fonts
+    reader = pypdf.PdfReader(path, strict=True)  # a third reader: warnings fail the test
+    assert len(reader.pages) == len(pypdfium2.PdfDocument(path)) == built(units, paper).pages
+    assert "Seedling stand" in reader.pages[0].extract_text()
     document = pypdfium2.PdfDocument(path)
     assert all(p.render(scale=0.2).width > 0 for p in document)
     document.close()
