@@ -10,7 +10,6 @@ from typing import Protocol, TypeAlias
 import numpy as np
 from attrs import evolve, frozen
 
-from planpress.figures.shared_shapes import standing
 from planpress.geometry.mesh import Floats
 from planpress.geometry.occlusion import find_covers
 from planpress.geometry.pictures import Picture, Scene, visible_ranges
@@ -18,7 +17,7 @@ from planpress.geometry.regions import Regions, regions
 from planpress.geometry.revolve import SEGMENTS
 from planpress.geometry.shapes import Shape
 from planpress.geometry.solids import OVERSHOOT, Solid, rod
-from planpress.geometry.vectors import Frame, floats
+from planpress.geometry.vectors import floats
 from planpress.geometry.views import PICTURE_AZIMUTH, PICTURE_ELEVATION, view_matrix
 from planpress.model.records import Fastener, FastenerPlace, SolvedPlan
 
@@ -111,7 +110,6 @@ class Scenes:
         self._solids = solids
         self._shapes: dict[tuple[str, tuple[str, ...]], Shape] = {}
         self._rods: dict[str, Solid] = {}
-        self._first: dict[str, tuple[Shape, Frame]] = {}
         self._sights: dict[tuple[View, tuple[Placed, ...]], Sight] = {}
 
     @cached_property
@@ -175,26 +173,14 @@ class Scenes:
         """
         key = (name, seated)
         if key not in self._shapes:
-            fastened = name in self.fasteners
-            self._shapes[key] = self._fastener_shape(name, bool(seated)) if fastened else self._piece(name, seated)
+            if name not in self.fasteners:
+                solid = self._solids.piece(name)
+                for fastener in seated:
+                    solid = solid.minus(self._seated(fastener, OVERSHOOT))
+            else:
+                solid = self._seated(name) if seated else self.fastener_solid(name)
+            self._shapes[key] = Shape(solid.mesh())
         return self._shapes[key]
-
-    def _piece(self, name: str, seated: tuple[str, ...]) -> Shape:
-        piece = self.plan.pieces[name]
-        like_its_part = not seated and not piece.in_place_holes and piece.frame.is_right_handed
-        if like_its_part and piece.letter in self._first:
-            shape, frame = self._first[piece.letter]
-            return standing(shape, frame, piece.frame)
-        solid = self._solids.piece(name)
-        for fastener in seated:
-            solid = solid.minus(self._seated(fastener, OVERSHOOT))
-        made = Shape(solid.mesh())
-        if like_its_part:
-            self._first[piece.letter] = (made, piece.frame)
-        return made
-
-    def _fastener_shape(self, name: str, seated: bool) -> Shape:
-        return Shape((self._seated(name) if seated else self.fastener_solid(name)).mesh())
 
     def sight(self, view: View, placed: Sequence[Placed]) -> Sight:
         """Things seen one way. Where pieces share an edge the line belongs to the one named first."""
