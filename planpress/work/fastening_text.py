@@ -8,7 +8,7 @@ from fractions import Fraction
 from planpress.geometry.vectors import dot
 from planpress.model.records import Fastener, FastenerPlace, Hole, Purpose, SolvedPlan
 from planpress.work.facts import end_at, extent, in_row, middle, reference_line
-from planpress.work.guidance import ESTIMATES, THIN_REST, TWO_PEOPLE
+from planpress.work.guidance import ESTIMATES, PVA, THIN_REST, TWO_PEOPLE
 from planpress.work.joining_text import unit_name
 from planpress.work.operations import Kind, Operation
 from planpress.work.places import copy_of, driven
@@ -42,29 +42,26 @@ def pin(telling: Telling) -> StepText:
     bit = say.drill(fasteners[0].diameter)
     reach = fasteners[0].length
     left = min(wood_left(plan, place, reach) for place in places)
-    actions = [f"Mark the middle of each place where {over} lies on {under}."]
+    actions = [f"Mark the middle of each joint of {over}."]
     if through is not None and into is not None and into.depth is not None:
         actions.append(
             f"Set the depth stop on the {bit} bit to {say.at_most(through.through_length + into.depth)}. Drill square"
-            f" through {over} and on into {under}."
+            f" through {over} into {_either(under)}."
         )
     used = [times(f.letter, n) for f, n in _counts(plan, operation)]
     actions += [
-        f"Brush glue into the holes and tap in {listed(used)} until they stop.",
-        "When the glue is hard, saw the ends off and pare them flush.",
+        f"Glue the holes and tap {listed(used)} home.",
+        "Once the glue is hard, trim them flush.",
     ]
     caution = ""
     if left < THIN_REST:
-        caution = (
-            f"Without a depth stop the drill comes out at the far side of {under}: only {say.joint(left)} of wood is"
-            " left there."
-        )
+        caution = f"Without a depth stop the drill comes out: only {say.joint(left)} of wood is left."
     return StepText(
         title=f"Pin the {_names(plan, [p.first for p in places])} to the {_names(plan, [p.second for p in places])}",
-        tools=("drill", f"{bit} bit with depth stop", "mallet", "fine saw", "chisel", "wood glue"),
+        tools=("drill", f"{bit} bit with depth stop", "mallet", "fine saw", "chisel", PVA.name),
         minutes=ESTIMATES.set_up + Fraction(ESTIMATES.pin * len(places)),
         actions=tuple(actions),
-        check="a straightedge slides over every pin without a catch.",
+        check="a straightedge slides over all pins.",
         caution=caution,
     )
 
@@ -82,6 +79,7 @@ def screw(telling: Telling) -> StepText:
     used = listed([times(f.letter, n) for f, n in _counts(plan, operation)])
     carried, carrier = _moved(telling, first.first, over), _moved(telling, first.second, under)
     upward = first.direction[2] > Fraction(1, 2)
+    them = "it" if carried.startswith("the ") and not carried.endswith("s") else "them"
     actions = [_set_up(telling, uses, carried, carrier, upward)]
     tools = ["driver"]
     caution = ""
@@ -89,17 +87,17 @@ def screw(telling: Telling) -> StepText:
         wide, narrow, depth = say.drill(clearance.diameter), say.drill(pilot.diameter), say.at_most(pilot.depth)
         left = min(wood_left(plan, p, _reach(plan, p)) for _, p in uses)
         actions += [
-            f"Turn the {wide} bit by hand in each hole of {over}: its point marks {_which(plan, uses, under)}.",
-            f"Take {'it' if carried.startswith('the ') and not carried.endswith('s') else 'them'} off. Drill each mark"
-            f" {narrow}, {depth} deep.",
+            f"Turn the {wide} bit by hand in the holes of {over}: it marks {_which(plan, uses, under)}.",
+            f"Take {them} off. Drill each mark {narrow}, {depth} deep.",
         ]
         tools += [f"{wide} and {narrow} bits", "depth stop"]
         if left < THIN_REST:
             caution = (
-                f"Set the depth stop on the bit at {depth}: only {say.joint(left)} of wood is left beyond it. Without"
-                f" it hole and screw come out at the far side of {under}."
+                f"Set the depth stop on the bit at {depth}, or the drill comes through {under}: only"
+                f" {say.joint(left)} of wood is left."
             )
-    actions.append(f"Wax {used} and drive them until {over} closes on {under}.")
+    back = f"Set {them} back, wax" if pilot is not None else "Wax"
+    actions.append(f"{back} {used} and drive flush until {over} closes on {under}.")
     heavy = plan.mass is not None and plan.mass > TWO_PEOPLE
     if heavy and plan.mass is not None:
         caution = f"It weighs about {say.mass(plan.mass)}. Two people turn it over: a bad lift hurts your back."
@@ -127,8 +125,8 @@ def check_whole(telling: Telling) -> StepText:
         title="Check the whole piece",
         tools=("rule", "straightedge"),
         minutes=Fraction(5),
-        actions=("Stand it on a flat floor.",),
-        check=f"it does not rock; overall it measures {sizes}, within {say.coarse} each way.",
+        actions=("Turn it right way up.",),
+        check=f"on a flat floor it does not rock; overall {sizes}, within {say.coarse}.",
     )
 
 
@@ -143,14 +141,19 @@ def _set_up(
     plan = telling.plan
     text = f"Hold {carried} to {carrier}"
     if upward:
-        text = f"Lay {carrier} upside down on a blanket and stand {carried} on it"
+        text = f"Lay {carrier} upside down on a blanket. Stand {carried} on it"
     facing = _facing(plan, uses[0][1].first)
-    text += f", with {plan.pieces[uses[0][1].first].letter} {facing}" if facing else ""
+    text += f", {plan.pieces[uses[0][1].first].letter} {facing}" if facing else ""
     return f"{text}{_distance(telling, uses)}."
 
 
+def _either(under: str) -> str:
+    """Letters of which each place has one: "C or D"."""
+    return under.replace(" and ", " or ")
+
+
 def _facing(plan: SolvedPlan, piece: str) -> str:
-    """ "to the outside" if a piece lies further from the middle of the whole than the rest of its assembly."""
+    """ "outward" if a piece lies further from the middle of the whole than the rest of its assembly."""
     mates = [p for p in copy_of(plan, piece) if p != piece]
     if not mates:
         return ""
@@ -160,7 +163,7 @@ def _facing(plan: SolvedPlan, piece: str) -> str:
         own = abs(middle(plan, piece)[axis] - centre)
         rest = abs(sum((middle(plan, m)[axis] for m in mates), Fraction(0)) / len(mates) - centre)
         if abs(own - rest) > best:
-            best, word = abs(own - rest), "to the outside" if own > rest else "to the inside"
+            best, word = abs(own - rest), "outward" if own > rest else "inward"
     return word
 
 
@@ -177,7 +180,7 @@ def _distance(telling: Telling, uses: Sequence[tuple[str, FastenerPlace]]) -> st
     if len(found) != 1:
         return ""
     distance, letter = next(iter(found.items()))
-    return f", the screw holes {say.length(distance)} from the ends of {letter}"
+    return f", screw holes {say.length(distance)} from the ends of {letter}"
 
 
 def _row(plan: SolvedPlan, uses: Sequence[tuple[str, FastenerPlace]]) -> tuple[list[str], str]:

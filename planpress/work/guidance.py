@@ -33,7 +33,7 @@ class GlueGuide:
 
 #: PVA wood glue. Ranges of glue makers' guides: open 10-20 min, clamp 30-90 min, 24 h to full strength, not below about
 #: 10 degrees C (common practice, no source; the label prevails). The cautious end of each range but for the clamp time.
-PVA: Final = GlueGuide("PVA wood glue", open_time=10, clamp_time=60, cure_time=24 * 60, least_warmth=10)
+PVA: Final = GlueGuide("PVA glue", open_time=10, clamp_time=60, cure_time=24 * 60, least_warmth=10)
 
 #: Above this mass (kg) two people lift. The load constant of the NIOSH lifting equation is 23 kg (from memory).
 TWO_PEOPLE: Final = 25.0

@@ -17,6 +17,7 @@ from planpress.work.telling import StepText, Telling, letters, names
 
 #: A lattice is clamped with a batten over each lying piece that has at least so many arriving ones.
 BATTEN_FROM = 4
+_WIPE = "Wipe off the excess."
 _WAYS = ((1, 1, "to the front"), (1, -1, "to the back"), (0, 1, "to the left"), (0, -1, "to the right"))
 
 
@@ -38,7 +39,7 @@ def dry_fit(telling: Telling) -> StepText:
         minutes=10 + ESTIMATES.dry_joint * len(met.places) * met.copies,
         actions=(
             *_lay_out(telling, met),
-            "Clamp it as you will when it is glued. Count the clamps and note the order.",
+            f"{_clamp_line(telling, met)} Note the order.",
             "Number the parts on faces that will not show. Take it apart again.",
         ),
         check=_closing_check(telling, met),
@@ -59,18 +60,9 @@ def join(telling: Telling) -> StepText:
             actions=(f"Set {listed([times(a, n) for a, n in operation.parts])} in place as the views show.",),
             check="nothing rocks.",
         )
-    actions: list[str] = []
-    if telling.of(Kind.DRY_FIT):
-        which = f"{'each' if many else 'the'} {unit_name(telling, operation.unit) or 'work'}"
-        actions.append(f"Put {which} together without glue first.")
-    lay = _lay_out(telling, met)
-    actions += lay[:1]
-    if telling.glued:
-        actions.append(_glue_line(met))
-    actions += lay[1:]
-    actions += _clamp_line(telling, met) if telling.glued else []
+    actions = _glue_up(telling, met) if telling.glued else _lay_out(telling, met)
     if many:
-        actions.append(f"Build {'both' if met.copies == 2 else f'all {in_words(met.copies)}'} alike.")
+        actions[-1] += f" Build {'both' if met.copies == 2 else f'all {in_words(met.copies)}'} alike."
     minutes = 10 + (ESTIMATES.glue_joint + ESTIMATES.dry_joint) * len(met.places) * met.copies
     return StepText(
         title=f"{'Glue' if telling.glued else 'Put together'} the {subject}",
@@ -83,6 +75,29 @@ def join(telling: Telling) -> StepText:
     )
 
 
+def _glue_up(telling: Telling, met: Meeting) -> list[str]:
+    """Actions of a glue-up: short after a dry fit in a step of its own, else with the dry fit."""
+    operation = telling.of(Kind.JOIN)[0]
+    lay = _lay_out(telling, met)
+    dry = [a.operation for a in operation.after if a.operation.startswith(Kind.DRY_FIT.value)]
+    rehearsed = bool(dry) and not telling.of(Kind.DRY_FIT)
+    by_row = _too_long(met) and len(met.arriving) > 2
+    if rehearsed and by_row and len(lay) > 1:
+        arriving = letters(_row_letters(telling, met.arriving))
+        return [
+            f"Lay {_counted(telling, met.lying)} as in the dry fit.",
+            f"{_glue_line(met)[:-1]}, tap its {arriving} down evenly. Go on row by row.",
+            f"{_clamp_line(telling, met)} {_WIPE}",
+        ]
+    if telling.of(Kind.DRY_FIT) and len(lay) > 1:
+        trial = f"With clamps, no glue: {lower_first(lay[1])}"
+        clamp = _clamp_line(telling, met)
+        again = f"set all again. {clamp}" if _battens(met) else f"set and {lower_first(clamp)}"
+        return [lay[0], trial, f"{_glue_line(met)[:-1]}, {again} {_WIPE}"]
+    trial_first = ["Put it together without glue first."] if telling.of(Kind.DRY_FIT) else []
+    return [*trial_first, *lay[:1], _glue_line(met), *lay[1:], f"{_clamp_line(telling, met)} {_WIPE}"]
+
+
 def fit(telling: Telling) -> StepText:
     """Measure a part from what stands, cut it, and put it in if that is one step."""
     say = telling.say
@@ -93,21 +108,24 @@ def fit(telling: Telling) -> StepText:
     lying = [p for p in telling.plan.parts if met and any(telling.plan.pieces[x].letter == p.letter for x in met.lying)]
     others = letters(lying) or "the work"
     notched = any(part.letter in n.mates for p in lying for n in p.notches)
-    hold = f"Lay {part.letter} in the notches of {others}" if notched else f"Hold {part.letter} between {others}"
+    hold = f"Lay {part.letter} in its notches" if notched else f"Hold {part.letter} to {others}"
     flush = any("flush" in end.target for end in part.ends)
-    along = f"along the outer edges of {others}" if flush else f"where it meets {others}"
+    along = "along the outer edges" if flush else f"where it meets {others}"
     several = operation.parts[0][1] > 1
+    longest = edge_lengths(part)[1]
+    off = say.length(2 * say.edition.length_grid.step)
+    trim = "pare to the marks" if flush else f"trim until {part.letter} goes in"
     actions = [
-        f"{hold} and knife both ends {along}.{' Number each: no two places are quite alike.' if several else ''}",
-        f"Saw just outside the marks{_about_angle(telling, part)}; trim until {part.letter} goes in. Ease its edges.",
+        f"{hold}, knife its ends {along}{'; number each' if several else ''}.",
+        f"The marks should lie {say.length(longest)} apart; if off by more than {off}, find out why.",
+        f"Saw just outside them{_about_angle(telling, part)}; {trim}. Sand {part.letter}, ease its edges.",
     ]
     minutes = Fraction(ESTIMATES.fit_piece * operation.parts[0][1])
-    tools: list[str] = ["knife", "bevel gauge", "crosscut saw"]
+    tools: list[str] = ["knife", "saw", "chisel" if flush else "bevel gauge"]
     if met and telling.glued:
-        actions += [_glue_line(met), *_clamp_line(telling, met)]
+        actions.append(f"{_glue_line(met)} {_clamp_line(telling, met)} {_WIPE}")
         tools += _tools(telling, met, glued=True)
         minutes += ESTIMATES.glue_joint * len(met.places) * met.copies
-    longest = edge_lengths(part)[1]
     verb = "Fit and glue" if telling.glued else "Fit"
     return StepText(
         title=f"{verb} the {names([part])}",
@@ -115,14 +133,8 @@ def fit(telling: Telling) -> StepText:
         minutes=minutes,
         then=_clamp_time(telling),
         actions=tuple(actions),
-        check=(
-            f"{part.letter} goes in by hand. The table says {say.length(longest)}: if the marks differ by more than"
-            f" {say.length(2 * say.edition.length_grid.step)}, find out why before you cut."
-        ),
-        caution=(
-            f"Do not cut {part.letter} from the parts table. What stands decides its length: one cut too short is"
-            " spoiled."
-        ),
+        check=f"the ends of {part.letter} {'lie flush' if flush else 'close'}, within {say.fine}.",
+        caution=f"Do not cut {part.letter} from the parts table: one that is too short is spoiled.",
     )
 
 
@@ -153,8 +165,7 @@ def finish(telling: Telling) -> StepText:
         actions.append(f"Rub down lightly with fine paper and put on {_more_coats(coats - 1)}{again}.")
     caution = (
         "Oily rags can catch fire by themselves within hours. Spread them flat outdoors to dry, or keep them under"
-        " water"
-        " in a closed metal can."
+        " water in a closed metal can."
         if oil
         else "Vapour can burn and harms the lungs. Work with open windows, away from flames."
     )
@@ -192,6 +203,12 @@ def _row_letters(telling: Telling, pieces: Sequence[str]) -> list[Part]:
     return [p for p in telling.plan.parts if any(telling.plan.pieces[x].letter == p.letter for x in pieces)]
 
 
+def _counted(telling: Telling, pieces: Sequence[str]) -> str:
+    """ "B × 3", "C and D"."""
+    counts = [(p.letter, sum(telling.plan.pieces[x].letter == p.letter for x in pieces)) for p in telling.plan.parts]
+    return listed([letter if n == 1 else times(letter, n) for letter, n in counts if n])
+
+
 def _lay_out(telling: Telling, met: Meeting) -> list[str]:
     """How the lying parts lie and how the arriving ones are set on them."""
     plan = telling.plan
@@ -199,10 +216,8 @@ def _lay_out(telling: Telling, met: Meeting) -> list[str]:
     if not lying or not arriving:
         return [f"Join {letters(_row_letters(telling, met.pieces))} place by place."]
     notched = any(n.joint in {j.joint for j in met.places} for p in lying for n in p.notches)
-    numbers = {p.letter: sum(plan.pieces[x].letter == p.letter for x in met.lying) for p in lying}
-    counts = listed([letter if n == 1 else times(letter, n) for letter, n in numbers.items()])
     up = ", notches up" if notched else ""
-    first = f"Lay {counts} flat{up}, reference ends {_ends_way(telling, met.lying)}."
+    first = f"Lay {_counted(telling, met.lying)} flat{up}, reference ends {_ends_way(telling, met.lying)}."
     row, begin = in_row(plan, arriving[0].letter, met.arriving)
     flush = listed(list(dict.fromkeys(e.target for p in arriving for e in p.ends if e.target.startswith("flush"))))
     where = "the notches" if notched else letters(lying)
@@ -210,12 +225,11 @@ def _lay_out(telling: Telling, met: Meeting) -> list[str]:
         way = _ends_way(telling, met.arriving)
         second = (
             f"Set {arriving[0].letter} into {where} one after the other, beginning at {begin}, reference ends {way}."
-            " Tap"
-            " each down evenly along its length."
+            " Tap each down evenly along its length."
         )
     else:
         second = f"Set {letters(arriving)} into {where}" if notched else f"Set {letters(arriving)} on {where}"
-        second += f", ends flush with the outer edges of {letters(lying)}." if flush else " and press it down fully."
+        second += f", ends flush with {letters(lying)}." if flush else " and press it down fully."
     return [first, second]
 
 
@@ -230,10 +244,9 @@ def _ends_way(telling: Telling, pieces: Sequence[str]) -> str:
 
 def _glue_line(met: Meeting) -> str:
     laps = any("lap" in j.kind for j in met.places)
-    where = "the shoulders and floors of the notches" if laps else "both faces that meet"
-    rows = len(met.arriving)
-    one = " of one row at a time" if _too_long(met) and rows > 2 else ""
-    return f"Brush glue thinly on {where}{one}."
+    if _too_long(met) and len(met.arriving) > 2:
+        return f"Brush glue thinly {'into' if laps else 'on'} one row of {'notches' if laps else 'joints'}."
+    return f"Brush glue thinly {'into the notches' if laps else 'on both faces that meet'}."
 
 
 def _too_long(met: Meeting) -> bool:
@@ -241,17 +254,13 @@ def _too_long(met: Meeting) -> bool:
 
 
 def _glue_caution(telling: Telling, met: Meeting) -> str:
-    rows = " and work row by row" if _too_long(met) and len(met.arriving) > 2 else ""
-    return (
-        f"Glue grabs after about {telling.say.time(PVA.open_time)}; the label prevails. Have the clamps ready{rows}:"
-        " a joint that grabs half-way cannot be moved."
-    )
+    return f"Glue grabs in about {telling.say.time(PVA.open_time)} (the label prevails): an open joint is then lost."
 
 
 def _clamp_time(telling: Telling) -> str:
     if not telling.glued:
         return ""
-    return f"{telling.say.time(PVA.clamp_time)} in the clamps at {telling.say.warmth(PVA.least_warmth)} or warmer"
+    return f"{telling.say.time(PVA.clamp_time)} in the clamps, {telling.say.time(PVA.cure_time)} without load"
 
 
 def _battens(met: Meeting) -> bool:
@@ -269,21 +278,21 @@ def clamps(telling: Telling, met: Meeting) -> tuple[int, Fraction]:
     return count, open_to + CLAMP_ROOM
 
 
-def _clamp_line(telling: Telling, met: Meeting) -> list[str]:
+def _clamp_line(telling: Telling, met: Meeting) -> str:
     count, _ = clamps(telling, met)
     if _battens(met):
-        text = f"Lay a batten over each {letters(_row_letters(telling, met.lying))} and clamp both its ends."
-    else:
-        text = f"Clamp {'the joint' if count == 1 else 'every joint'}, pads under the jaws."
-    return [f"{text} Wipe off what glue comes out. No load for {telling.say.time(PVA.cure_time)}."]
+        return f"Clamp a batten over each {letters(_row_letters(telling, met.lying))} at both its ends."
+    return f"Clamp {'the joint' if count == 1 else 'every joint'} over pads."
 
 
 def _tools(telling: Telling, met: Meeting, glued: bool) -> tuple[str, ...]:
     count, opening = clamps(telling, met)
-    battens = (f"{in_words(len(met.lying))} battens",) if _battens(met) else ()
+    mallet = ("mallet",) if len(met.arriving) > 2 else ()
+    battens = (f"{len(met.lying)} battens",) if _battens(met) else ()
+    count *= met.copies
     jaws = f"{count} {plural('clamp', count)} opening {telling.say.at_least(opening)}"
     glue = (PVA.name, "brush") if glued else ()
-    return ("mallet", *battens, jaws, *glue)
+    return (*mallet, *battens, jaws, *glue)
 
 
 def _closing_check(telling: Telling, met: Meeting) -> str:
@@ -300,7 +309,8 @@ def _closing_check(telling: Telling, met: Meeting) -> str:
     frame = next((g.frame for g in plan.assemblies if pieces[0] in g.pieces), None)
     axes: tuple[Vec, ...] = (frame.x, frame.y) if frame else ((Fraction(1), Fraction(0), Fraction(0)),)
     widest = max(size_along(plan, pieces, axis) for axis in axes)
-    return f"{name} measures {say.length(widest)} at its widest, outside to outside, within {say.coarse}."
+    before = ", before the glue sets" if telling.glued else ""
+    return f"{name} is {say.length(widest)} at its widest, within {say.coarse}{before}."
 
 
 def heavy(telling: Telling) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from planpress.model.records import Hole, Notch, Part, Purpose, Side
@@ -76,7 +77,7 @@ def square(telling: Telling) -> StepText:
     """The reference end."""
     plan, say = telling.plan, telling.say
     actions = [
-        "Cut one end of each stick square, just far enough to clear cracks.",
+        "Cut one end of each stick square, far enough in to be clear of cracks.",
         "Mark this reference end with a cross and the part's letter, and mark the reference face and edge next to it.",
     ]
     fitted = [p for p in plan.parts if p.fit_in_place]
@@ -105,14 +106,16 @@ def cut(telling: Telling) -> StepText:
     for part in parts:
         actions += _angled_cut(part, parts, say) if angled else [_square_cut(part, say)]
     if angled:
+        actions = _said_once(actions)
         actions.append("Carry the letter and the marks of the reference edge and face over to every piece.")
     short = [p for p in by_letter if edge_lengths(p)[1] < SHORT_PART]
-    caution = ""
+    caution = (
+        "Fix the stop to the crosscut fence. A piece that touches the rip fence jams against the blade and is thrown."
+    )
     if short:
         caution = (
             f"{capital(names(short))} {letters(short)} are short: hands come close to the blade. Clamp the wood and"
-            " keep"
-            f" your fingers {say.at_least(HANDS_OFF)} away."
+            f" keep your fingers {say.at_least(HANDS_OFF)} away."
         )
     count = sum(p.count for p in parts)
     minutes = ESTIMATES.angled_cut * 2 if angled else ESTIMATES.crosscut
@@ -152,8 +155,7 @@ def _angled_cut(part: Part, parts: list[Part], say: Say) -> list[str]:
         return [
             f"Set the saw to {angles[0]} across {over}. Trim the reference end of {who}.",
             f"Slide on, do not turn the stick: both ends run parallel. Set the stop {say.length(longest)} away,"
-            " measured"
-            f" along one edge, and cut {pieces}.",
+            f" measured along one edge, and cut {pieces}.",
         ]
     if near.is_square or far.is_square:
         slanted = far if near.is_square else near
@@ -187,44 +189,37 @@ def notch(telling: Telling) -> StepText:
     tested = [o.joints[0] for o in telling.of(Kind.TEST)]
     handed = len(parts) > 1
     actions: list[str] = []
+    mates = _mates(first, joints)
+    depths = list(dict.fromkeys(say.joint(n.depth) for n in first.notches))
+    keep = not tested and len(depths) == 1
+    depth = f"{'Keep the depth of cut at' if keep else 'Set the depth of cut to'} {_depth_words(first, say)}."
     if tested:
-        mates = _mates(first, tested)
-        actions.append(
-            f"Cut a test notch in an offcut. Adjust until a stick for {listed(mates, 'or')} closes in it by hand and"
-            " does not fall out."
-        )
+        tries = _stick(_mates(first, tested))
+        depth += f" Cut a test notch in an offcut: {tries} closes by hand and stays in."
+    actions.append(depth)
     sides = list(dict.fromkeys(n.side for n in first.notches))
     if handed:
-        actions.append(
-            f"Lay {letters(parts)} side by side as a pair, {_side_words(first, sides[0])} up, reference edges outward."
-        )
-    together = _common_line(parts, joints, say)
-    actions += [together] if together else [_notch_line(parts, joint, say) for joint in joints]
-    kept = [j for j in joints if j not in tested]
-    depths = list(dict.fromkeys(say.joint(n.depth) for n in first.notches))
-    keep = kept and len(depths) == 1 and not tested
-    actions.append(
-        f"{'Keep the depth of cut at' if keep else 'Set the depth of cut to'} {_depth_words(first, say)}. Cut one"
-        " stop position on every piece, then move on."
-    )
-    mates = _mates(first, joints)
+        actions.append(f"Lay {letters(parts)} as a pair, {_side_words(first, sides[0])} up, reference edges outward.")
+    laid = handed and len(sides) == 1
+    together = _common_line(parts, joints, say, laid)
+    actions += [together] if together else [_notch_line(parts, joint, say, laid) for joint in joints]
+    if sum(len(p.pieces) for p in parts) > 1:
+        actions[-1] += " Cut all pieces at one stop, then set the next."
     caution = ""
     if handed:
-        caution = (
-            f"{letters(parts)} are mirror images: a notch on the wrong face spoils the piece. Mark all of them before"
-            " you cut."
-        )
+        caution = "Mark all as mirror images first: a notch on the wrong face spoils one."
     elif tested:
-        caution = "A notch that is too wide cannot be mended. Cut no part before the test notch fits."
+        caution = "A notch too wide spoils the part: cut none before the test fits."
     count = sum(p.count * len(p.notches) for p in parts)
+    skewed = any(n.skew for n in first.notches)
     whole = all(n.depth_share == "whole" for n in first.notches)
-    level = "lies level with the surface" if whole else "reaches the floor of the notch all over"
+    level = "lies level" if whole else "reaches the floor"
     return StepText(
         title=f"Notch the {names(parts)}",
-        tools=("saw with depth stop", "stop block", "square", "chisel", *(("offcuts for tests",) if tested else ())),
+        tools=("saw with depth stop", "stop block", "bevel gauge" if skewed else "square", "chisel"),
         minutes=ESTIMATES.set_up + ESTIMATES.test_notch * len(tested) + ESTIMATES.notch * count,
         actions=tuple(actions),
-        check=f"a stick for {listed(mates, 'or')} closes by hand and {level}, within {say.fine}.",
+        check=f"in every notch {_stick(mates)} {level}, within {say.fine}.",
         caution=caution,
     )
 
@@ -233,30 +228,50 @@ def _mates(part: Part, joints: list[str]) -> list[str]:
     return list(dict.fromkeys(m for n in part.notches if n.joint in joints for m in n.mates))
 
 
-def _notch_line(parts: list[Part], joint: str, say: Say) -> str:
-    """Where the notches of one joint lie, in running places from the reference end, and how wide they are."""
+def _stick(mates: Sequence[str]) -> str:
+    """What a notch is tried with."""
+    return f"a stick for {listed(mates, 'or')}"
+
+
+def _said_once(actions: Sequence[str]) -> list[str]:
+    """The actions, a first sentence that an earlier one has begun with left out: the saw is set once."""
+    said: dict[str, None] = {}
+    out = []
+    for action in actions:
+        first, _, rest = action.partition(". ")
+        out.append(rest if rest and first in said else action)
+        said[first] = None
+    return out
+
+
+def _notch_line(parts: list[Part], joint: str, say: Say, laid: bool) -> str:
+    """Where the notches of one joint lie, in running places from the reference end, and how wide they are.
+
+    Args:
+        laid: which side is worked on has been said.
+    """
     part = parts[0]
     notches = [n for n in part.notches if n.joint == joint]
     one = notches[0]
-    mates, who = listed(_mates(part, [joint])), letters(parts)
+    mates = listed(_mates(part, [joint]))
     places = [say.length(near_shoulder(part, n)) for n in notches]
     where = f"{listed(places)} from the reference end"
     if len(places) > MANY_POSITIONS:
-        where = f"at the places in the drawing of {who}"
+        where = f"at the places in the drawing of {letters(parts)}"
     if one.skew:
         where += ", along the reference edge"
-    shoulders = "near shoulder" if len(places) == 1 else "near shoulders"
-    text = f"For {mates}: on the {_side_words(part, one.side)} of {who}, mark the {shoulders} {where}."
+    shoulders = "the near shoulder" if len(places) == 1 else "near shoulders"
+    on = "" if laid else f" on the {_side_words(part, one.side)}"
+    text = f"Mark {shoulders} for {mates}{on}, {where}."
     if one.skew:
         ends = follows_ends(part, one)
         text += f" Both shoulders {'run parallel to the ends' if ends else f'lean {say.angle(one.skew)} from square'}."
     size = "thick" if one.mate_size == "thickness" else "wide"
-    text += f" Make the {'notch' if len(places) == 1 else 'notches'} as wide as {mates} is {size}"
-    text += f", {say.joint(one.width)} by the table"
+    text += f" Width: as {mates} is {size}, {say.joint(one.width)} by the table"
     return text + (f", out to the {one.open_end.value}." if one.open_end else ".")
 
 
-def _common_line(parts: list[Part], joints: list[str], say: Say) -> str:
+def _common_line(parts: list[Part], joints: list[str], say: Say, laid: bool) -> str:
     """One line for all joints whose notches are alike but for their places; "" if they are not."""
     part = parts[0]
     rows = [(joint, [n for n in part.notches if n.joint == joint]) for joint in joints]
@@ -266,16 +281,17 @@ def _common_line(parts: list[Part], joints: list[str], say: Say) -> str:
     one = rows[0][1][0]
     places = []
     for joint, (notch,) in rows:
-        end = f" and out to the {notch.open_end.value}" if notch.open_end else ""
-        places.append(f"{say.length(near_shoulder(part, notch))}{end} for {listed(_mates(part, [joint]))}")
-    text = f"On the {_side_words(part, one.side)} of {letters(parts)}, mark the near shoulders from the reference end"
-    text += f"{', along the reference edge' if one.skew else ''}: {listed(places)}."
+        end = f", out to the {notch.open_end.value}" if notch.open_end else ""
+        places.append(f"{say.length(near_shoulder(part, notch))} for {listed(_mates(part, [joint]))}{end}")
+    on = "" if laid else f" on the {_side_words(part, one.side)}"
+    text = f"Mark near shoulders{on} from the reference end{', along the reference edge' if one.skew else ''}:"
+    text += f" {listed(places)}."
     if one.skew:
         lean = "parallel to the ends" if follows_ends(part, one) else f"leaning {say.angle(one.skew)} from square"
-        text += f" Shoulders run {lean}."
+        text += f" Shoulders {lean}."
     mates = _mates(part, joints)
     size = "thick" if one.mate_size == "thickness" else "wide"
-    return f"{text} Make each notch as wide as {listed(mates)} are {size}, {say.joint(one.width)} by the table."
+    return f"{text} Width: as {listed(mates)} are {size}, {say.joint(one.width)} by the table."
 
 
 def _side_words(part: Part, side: Side) -> str:
@@ -298,11 +314,11 @@ def _depth_reason(part: Part, notches: list[Notch]) -> str:
     """What one depth follows from, if all notches of that depth agree."""
     halves = [abs(2 * n.depth - part.size_along(n.side.axis)) < Fraction(1, 100) for n in notches]
     if all(halves) and all(n.depth_share == "half" for n in notches):
-        return f", half the {'width' if notches[0].side.axis == 1 else 'thickness'} of the stick"
+        return f", half the {'width' if notches[0].side.axis == 1 else 'thickness'}"
     if all(n.depth_share == "whole" for n in notches):
         mates = list(dict.fromkeys(m for n in notches for m in n.mates))
         size = "thick" if notches[0].mate_size == "width" else "wide"
-        return f", as deep as {listed(mates)} {'is' if len(mates) == 1 else 'are'} {size}"
+        return f", as {listed(mates)} {'is' if len(mates) == 1 else 'are'} {size}"
     return ""
 
 
@@ -310,7 +326,7 @@ def drill(telling: Telling) -> StepText:
     """Holes made before assembly."""
     say = telling.say
     parts = telling.parts(Kind.DRILL)
-    actions = ["Mark the centres and prick them with an awl."]
+    actions: list[str] = []
     bits: dict[str, None] = {}
     sunk = False
     for part in parts:
@@ -320,7 +336,7 @@ def drill(telling: Telling) -> StepText:
         sunk = sunk or any(h.sink_diameter for h in part.holes)
     through = any(h.depth is None for p in parts for h in p.holes)
     if through:
-        actions.append("Clamp a scrap behind, so that the wood does not break out where the drill comes through.")
+        actions.insert(0, "Clamp a scrap behind the wood, or the drill breaks it out where it comes through.")
     count = sum(p.count * len(p.holes) for p in parts)
     clearance = any(h.purpose is Purpose.CLEARANCE for p in parts for h in p.holes)
     return StepText(
@@ -329,7 +345,7 @@ def drill(telling: Telling) -> StepText:
         minutes=ESTIMATES.set_up + ESTIMATES.hole * count,
         actions=tuple(actions),
         check=(
-            "a screw drops through each hole and its head sits flush."
+            "a screw drops through each hole, its head flush."
             if clearance
             else f"each hole is square to the surface and in its place, within {say.fine}."
         ),
@@ -348,26 +364,21 @@ def _hole_lines(part: Part, say: Say) -> list[tuple[str, str]]:
         start = end_at(part.ends[0], v, w)
         places = [say.length(h.at[0] - start if hole.side.axis else h.at[0]) for h in holes]
         deep = "right through" if hole.depth is None else f"to a depth of {say.joint(hole.depth)}"
-        middle = ""
-        if hole.side.axis:
-            across = part.size_along(2 if hole.side.axis == 1 else 1)
-            middle = (
-                ", in the middle of the width"
-                if abs(2 * hole.at[1] - across) < Fraction(1, 10)
-                else (f", {say.length(hole.at[1])} in")
-            )
+        across = part.size_along(2 if hole.side.axis == 1 else 1)
+        halved = abs(2 * hole.at[1] - across) < Fraction(1, 10)
+        inward = "on its middle line" if halved else f"{say.length(hole.at[1])} in"
         sink = ""
         if hole.sink_diameter and hole.sink_angle:
-            sink = " Countersink there until the head of a screw lies flush."
+            sink = " Countersink there until a screw's head lies flush."
         elif hole.sink_diameter:
             sink = (
                 f" First bore {say.drill(hole.sink_diameter)} wide and {say.joint(hole.sink_depth)} deep for the heads."
             )
-        where = f"{listed(places)} from the reference end{middle}" if hole.side.axis else "in the end, as drawn"
+        where = f"{inward}, {listed(places)} from the reference end" if hole.side.axis else "as drawn"
         out.append(
             (
-                f"On the {_side_words(part, hole.side)} of {times(part.letter, part.count)}, drill"
-                f" {say.drill(hole.diameter)} {deep}, {where}.{sink}",
+                f"On the {_side_words(part, hole.side)} of {times(part.letter, part.count)}, prick centres {where}."
+                f" Drill {say.drill(hole.diameter)} {deep}.{sink}",
                 say.drill(hole.diameter),
             )
         )

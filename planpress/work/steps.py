@@ -127,7 +127,7 @@ def _words(telling: Telling) -> StepText:
     text = next(tell for kind, tell in _TELLERS.items() if kind in kinds)(telling)
     if Kind.CHECK in kinds and len(kinds) > 1:
         whole = fastening_text.check_whole(telling)
-        text = evolve(text, actions=(*text.actions, *whole.actions), check=whole.check)
+        text = evolve(text, check=whole.check)
     return text
 
 

@@ -13,6 +13,7 @@ import pytest
 from planpress.base.edition import Edition
 from planpress.base.lettering import plain
 from planpress.base.printing import NO_BREAK, Units
+from planpress.work.facts import edge_lengths
 from planpress.work.steps import Step, plan_steps
 from tests.plans import ROOT, small_plan, solved_stand
 
@@ -79,10 +80,10 @@ def test_parts_that_are_measured_from_the_work_are_cut_after_it_stands() -> None
 def test_running_places_and_depths_come_from_the_model_in_both_unit_systems() -> None:
     imperial = text_of(step_titled(Units.IMPERIAL, "Notch the slats"))
     assert "6, 19 5/8 and 33 1/4 from the reference end" in imperial
-    assert "depth of cut to 3/4, half the width of the stick" in imperial
+    assert "depth of cut to 3/4, half the width" in imperial
     metric = text_of(step_titled(Units.METRIC, "Notch the slats"))
     assert "150, 491 and 832 from the reference end" in metric
-    assert "depth of cut to 19, half the width of the stick" in metric
+    assert "depth of cut to 19, half the width" in metric
     longer = solved_stand(Units.IMPERIAL, "", top_length="52 in")
     steps = plan_steps(longer, Edition(Units.IMPERIAL, "letter"))
     notching = next(s for s in steps if s.title == "Notch the slats")
@@ -92,7 +93,9 @@ def test_running_places_and_depths_come_from_the_model_in_both_unit_systems() ->
 def test_the_test_notch_comes_before_the_first_real_one_in_its_step() -> None:
     step = step_titled(Units.IMPERIAL, "Notch the slats")
     assert step.operations.index("test lattice") < step.operations.index("notch A lattice")
-    assert step.actions[0].startswith("Cut a test notch")
+    first, marking = (plain(a).replace(NO_BREAK, " ") for a in step.actions[:2])
+    assert first.index("depth of cut to 3/4") < first.index("Cut a test notch")
+    assert "Cut all pieces at one stop" in marking
 
 
 def test_drills_are_stock_sizes_and_stops_keep_the_drill_inside() -> None:
@@ -108,8 +111,9 @@ def test_drills_are_stock_sizes_and_stops_keep_the_drill_inside() -> None:
 def test_oily_rags_and_open_time_are_warned_of_before_the_action() -> None:
     assert "catch fire" in step_titled(Units.IMPERIAL, "Oil").caution
     glue = step_titled(Units.IMPERIAL, "Glue the top")
-    assert "10 min; the label prevails" in plain(glue.caution).replace(NO_BREAK, " ")
+    assert "10 min (the label prevails)" in plain(glue.caution).replace(NO_BREAK, " ")
     assert "in the clamps" in glue.time
+    assert "1 day without load" in plain(glue.time).replace(NO_BREAK, " ")
 
 
 def test_pictures_show_pieces_once_and_move_only_what_they_show() -> None:
@@ -186,3 +190,46 @@ def test_the_depth_stop_for_the_pins_is_the_depth_of_their_holes(units: Units) -
     assert hole.depth is not None
     deep = plain(edition.joint(plan.part("F").thickness + hole.depth))
     assert any(f"bit to {deep}. Drill" in plain(a).replace("\u00a0", " ") for a in step.actions), step.actions
+
+
+@pytest.mark.parametrize("units", list(Units))
+def test_a_dry_fit_goes_before_the_glue_with_the_same_clamps(units: Units) -> None:
+    steps = stand_steps(units)
+    dry, glue = (next(s for s in steps if s.title.startswith(words)) for words in ("Put the top", "Glue the top"))
+    assert dry.number < glue.number
+    assert [t for t in dry.tools if "clamp" in t] == [t for t in glue.tools if "clamp" in t]
+    frames = next(s for s in steps if s.title == "Glue the frames")
+    words = " ".join(frames.actions)
+    assert words.index("no glue") < words.index("Brush glue")
+
+
+@pytest.mark.parametrize("units", list(Units))
+def test_a_step_that_builds_two_copies_lists_clamps_for_both(units: Units) -> None:
+    """One clamp on each lap of a frame, two laps a frame, both frames glued in one go."""
+    plan = solved_stand(units)
+    laps = sum(j.joint == "rail_laps" for j in plan.joints)
+    (clamps,) = (t for t in step_titled(units, "Glue the frames").tools if "clamp" in t)
+    assert plain(clamps).startswith(f"{laps} clamps")
+
+
+def test_marks_of_fitted_parts_are_measured_before_they_are_sawn() -> None:
+    plan = solved_stand(Units.IMPERIAL)
+    step = step_titled(Units.IMPERIAL, "Fit and glue")
+    words = plain(" ".join(step.actions)).replace(NO_BREAK, " ")
+    longest = plain(Edition(Units.IMPERIAL, "letter").length(edge_lengths(plan.part("F"))[1])).replace(NO_BREAK, " ")
+    assert words.index(f"marks should lie {longest} apart") < words.index("Saw just outside")
+
+
+def test_hazards_of_the_saw_are_told_before_every_length_is_cut() -> None:
+    square, angled = (s for s in stand_steps(Units.IMPERIAL) if s.title.startswith("Cut "))
+    assert "rip fence" in square.caution
+    assert "fingers 3 away" in plain(angled.caution).replace(NO_BREAK, " ")
+
+
+@pytest.mark.parametrize("units", list(Units))
+def test_words_are_short_enough_for_two_steps_on_a_page(units: Units) -> None:
+    """Two steps share a page if neither has more than 12 lines of actions of about 42 characters (our layout)."""
+    shown = [s for s in stand_steps(units) if s.picture is not None]
+    lines = {s.title: sum(-(-len(plain(a)) // 42) for a in s.actions) for s in shown}
+    assert all(count <= 12 for count in lines.values()), lines
+    assert all(len(plain(s.caution)) <= 100 for s in shown)
