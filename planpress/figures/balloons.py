@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from planpress.base.display import Item, Point
-from planpress.figures.leaders import Leader, Obstacles, Site, Spot, Target, Wishes, choose, spots_inside
+from planpress.figures.leaders import Leader, Obstacles, Sites, Spot, Target, Wishes, choose, spots_inside
 from planpress.figures.marks import BALLOON_RADIUS, balloon, square_balloon
 from planpress.figures.pictures import Drawing, loop_area
 from planpress.figures.scenes import Scenes
@@ -43,7 +43,9 @@ def balloon_columns(
     obstacles = _obstacles(drawing, trails)
     low, high = _COUNT_ROOM, height - BALLOON_RADIUS - 0.5
     count = max(1, math.floor((high - low) / _STEP))
-    columns = [Site(x, low + (high - low) * k / count) for x in (COLUMN, width - COLUMN) for k in range(count + 1)]
+    columns = Sites.at(
+        [(x, low + (high - low) * k / count) for x in (COLUMN, width - COLUMN) for k in range(count + 1)]
+    )
     inside = _grid((COLUMN + 12, low, width - COLUMN - 12, high), _GRID, _INSIDE)
     sites = obstacles.free(columns, with_count=True)
     spare = obstacles.free(inside, with_count=True)
@@ -66,7 +68,7 @@ def balloons_around(
     aims = targets(scenes, drawing, letters, _FEW)
     grid = _grid((edge, edge, width - edge, height - edge), _AROUND, 0.0)
     sites = obstacles.free(_within(grid, aims, _NEAR), with_count=False)
-    if aims and not sites:
+    if aims and not len(sites):
         return [], False
     wishes = Wishes(with_count=False, shortest=6.0, per_mm=0.08)
     leaders, cost = choose(aims, sites, obstacles, wishes)
@@ -85,14 +87,12 @@ def balloon_items(scenes: Scenes, leaders: Sequence[Leader], counts: Mapping[str
     return items
 
 
-def _within(sites: Sequence[Site], aims: Sequence[Target], reach: float) -> list[Site]:
+def _within(sites: Sites, aims: Sequence[Target], reach: float) -> Sites:
     """The sites no further than `reach` from a place for a dot."""
-    spots = np.array([(spot.x, spot.y) for aim in aims for spot in aim.spots])
-    if not len(spots):
-        return []
-    places = np.array([(site.x, site.y) for site in sites])
-    near = (np.abs(places[:, None] - spots[None]).max(axis=2) < reach).any(axis=1)
-    return [site for site, good in zip(sites, near.tolist(), strict=True) if good]
+    spots = np.array([(spot.x, spot.y) for aim in aims for spot in aim.spots]).reshape(-1, 2)
+    (x, y), (u, v) = sites.places.T, spots.T
+    close = (np.abs(x[:, None] - u) < reach) & (np.abs(y[:, None] - v) < reach)
+    return sites.only(close.any(axis=1))
 
 
 def targets(scenes: Scenes, drawing: Drawing, letters: Sequence[str], most: int = _SPOTS) -> list[Target]:
@@ -121,15 +121,13 @@ def _spread(spots: Sequence[Spot], most: int) -> tuple[Spot, ...]:
     return tuple(kept[:most])
 
 
-def _grid(box: tuple[float, float, float, float], step: float, cost: float) -> list[Site]:
+def _grid(box: tuple[float, float, float, float], step: float, cost: float) -> Sites:
     left, bottom, right, top = box
     across = max(1, round((right - left) / step))
     up = max(1, round((top - bottom) / step))
-    return [
-        Site(left + (right - left) * i / across, bottom + (top - bottom) * j / up, cost)
-        for j in range(up + 1)
-        for i in range(across + 1)
-    ]
+    x = left + (right - left) * np.arange(across + 1) / across
+    y = bottom + (top - bottom) * np.arange(up + 1) / up
+    return Sites.at(np.column_stack([np.tile(x, up + 1), np.repeat(y, across + 1)]), cost)
 
 
 def _obstacles(drawing: Drawing, trails: Sequence[tuple[Point, Point]]) -> Obstacles:

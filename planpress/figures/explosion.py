@@ -236,6 +236,9 @@ class _Search:
         self._cells = np.concatenate(masks)
         self._cell_group = np.repeat(np.arange(len(groups)), [len(mask) for mask in masks])
         self._cell_count = np.bincount(self._cell_group)
+        self._cell_low = np.array([mask.min(axis=0) for mask in masks])
+        self._cell_high = np.array([mask.max(axis=0) for mask in masks])
+        self._known: dict[tuple[float, ...], tuple[float, bool]] = {}
         self._weight = np.array([0.5 if names[0] in scenes.fasteners else 1.0 for names in groups])
         # where groups sit on each other: both sides of every seat, its group, its share of the link
         sides = [(link, group) for link in links if link.seats for group in (link.stays, link.moves)]
@@ -289,27 +292,38 @@ class _Search:
         return moved
 
     def _cost(self, distances: Floats, limit: float = np.inf) -> float:
-        """What the search lowers; collisions are not looked for once the cost is above the limit."""
+        """What the search lowers, as soon as it is above the limit only in part; kept, for the search comes back."""
+        key = tuple(distances.tolist())
+        known = self._known.get(key)
+        if known is None or (not known[1] and known[0] < limit):
+            known = self._known[key] = self._weighed(distances, limit)
+        return known[0]
+
+    def _weighed(self, distances: Floats, limit: float) -> tuple[float, bool]:
+        """The cost and whether it is all of it; the dear parts come last and are left out once the limit is passed."""
         shifts = np.round(np.einsum("gkp,k->gp", self._paper_ways, distances), 6)
         shifts = np.floor(shifts + 0.5).astype(np.intp)
-        cells = self._cells + shifts[self._cell_group]
-        low, high = cells.min(axis=0), cells.max(axis=0) + 1
+        low, high = (self._cell_low + shifts).min(axis=0), (self._cell_high + shifts).max(axis=0) + 1
         wide, tall = (high - low).tolist()
-        index = (cells[:, 0] - low[0]) * tall + cells[:, 1] - low[1]
-        crowd = np.bincount(index, minlength=wide * tall) > 1
-        shares = np.bincount(self._cell_group, crowd[index]) / self._cell_count
-        seats = np.clip(self._seats + shifts[self._seat_group], low, high - 1) - low
-        blind = float((crowd[seats[:, 0] * tall + seats[:, 1]] * self._seat_share).sum())
         size = max(wide / self._frame[0], tall / self._frame[1]) * self._cell
         size *= max(self._frame) / self._diagonal
         ways = (distances - self._least) / self._diagonal
         way = float((ways + _LONG * ways**2).sum())
+        overtaken = _OVERTAKEN * sum(distances[near] > distances[far] for near, far in self._before)
+        cost = float(_SIZE * size + _WAY * way + overtaken)
+        if cost > limit:
+            return cost, False
+        origin = shifts - low
+        index = self._cells[:, 0] * tall + self._cells[:, 1] + (origin @ [tall, 1])[self._cell_group]
+        crowd = np.bincount(index, minlength=wide * tall) > 1
+        shares = np.bincount(self._cell_group, crowd[index]) / self._cell_count
+        seats = np.clip(self._seats + shifts[self._seat_group], low, high - 1) - low
+        blind = float((crowd[seats[:, 0] * tall + seats[:, 1]] * self._seat_share).sum())
         covered = float((np.sqrt(shares) * self._weight).sum())
-        cost = round(_SIZE * size + _WAY * way + _COVERED * covered + _BLIND * blind, 9)
-        cost += _OVERTAKEN * sum(distances[near] > distances[far] for near, far in self._before)
-        if cost < limit:
-            cost += _COLLIDED * self._collisions(self.offsets(distances))
-        return float(cost)
+        cost = round(_SIZE * size + _WAY * way + _COVERED * covered + _BLIND * blind, 9) + overtaken
+        if cost >= limit:
+            return float(cost), False
+        return float(cost + _COLLIDED * self._collisions(self.offsets(distances))), True
 
     def _collisions(self, offsets: Floats) -> int:
         """How many pairs of groups have pieces whose boxes overlap."""

@@ -15,12 +15,12 @@ from planpress.base.display import Circle, Item, Point, Role, line
 from planpress.figures import style
 from planpress.figures.marks import BALLOON_RADIUS
 from planpress.geometry.intervals import ragged
-from planpress.geometry.mesh import Flags, Floats
+from planpress.geometry.mesh import Flags, Floats, Ints
 from planpress.geometry.regions import Loop
 
 DOT_RADIUS = 0.55
-#: Least distance between the centres of two balloons.
-BALLOON_PITCH = 13.0
+#: Least distance between the centres of two balloons, without and with counts: a count keeps 2 mm to the next balloon.
+BALLOON_PITCH, COUNT_PITCH = 13.0, 13.5
 #: White between a balloon and anything else.
 AIR = 1.6
 #: A balloon's count stands in a box this far below the centre, this far to each side and this high.
@@ -57,13 +57,35 @@ class Spot:
     clearance: float
 
 
-@frozen
-class Site:
-    """A place for the centre of a balloon, and what it costs to use it."""
+@frozen(eq=False)
+class Sites:
+    """Places for the centres of balloons.
 
-    x: float
-    y: float
-    cost: float = 0.0
+    Attributes:
+        places: (n, 2). costs: (n,) what it costs to use each.
+    """
+
+    places: Floats
+    costs: Floats
+
+    @classmethod
+    def at(cls, places: Floats | Sequence[Point], cost: float = 0.0) -> Sites:
+        """Places that cost the same."""
+        points = np.array(places, dtype=np.float64).reshape(-1, 2)
+        return cls(points, np.full(len(points), cost))
+
+    def __len__(self) -> int:
+        return len(self.places)
+
+    def __add__(self, other: Sites) -> Sites:
+        return Sites(np.concatenate([self.places, other.places]), np.concatenate([self.costs, other.costs]))
+
+    def only(self, keep: Flags | Ints) -> Sites:
+        """Those flagged or numbered."""
+        return Sites(self.places[keep], self.costs[keep])
+
+
+NOWHERE = Sites.at(())
 
 
 @frozen
@@ -147,19 +169,16 @@ class Obstacles:
         self.trails = lengthened(trails, _NEAR)
         self.slants = np.array([0.0, 90.0, *slants])
 
-    def free(self, sites: Sequence[Site], with_count: bool) -> list[Site]:
+    def free(self, sites: Sites, with_count: bool) -> Sites:
         """The sites where a balloon (and its count) lies clear of the picture and the trail lines."""
-        if not sites:
-            return []
-        centres = np.array([(site.x, site.y) for site in sites])
-        left = np.flatnonzero(~covered(centres, self.borders))
         every = np.concatenate([self.borders, self.trails])
-        left = left[distances(centres[left], every) > BALLOON_RADIUS + AIR]
+        left = sites.only(~near(sites.places, every, BALLOON_RADIUS + AIR))
+        left = left.only(~covered(left.places, self.borders))
         if with_count:
             for dx in (-COUNT_HALF_WIDTH / 2, COUNT_HALF_WIDTH / 2):
-                count = centres[left] + np.array([dx, -COUNT_BELOW])
-                left = left[distances(count, every) > COUNT_HALF_HEIGHT + AIR]
-        return [sites[number] for number in left.tolist()]
+                count = left.places + np.array([dx, -COUNT_BELOW])
+                left = left.only(~near(count, every, COUNT_HALF_HEIGHT + AIR))
+        return left
 
     def crossings(self, dots: Floats, centres: Floats) -> tuple[Floats, Floats]:
         """(d, c) how many lines and how many trail lines the way from each dot to each centre crosses."""
@@ -189,13 +208,37 @@ def distances(points: Floats, lines: Floats) -> Floats:
     return nearest
 
 
-def covered(points: Floats, borders: Floats) -> Flags:
-    """(n,) whether each point lies within closed borders (m, 2, 2): an odd number of them to its right."""
-    (ax, ay), (bx, by) = borders[:, 0].T, borders[:, 1].T
+def near(points: Floats, lines: Floats, reach: float) -> Flags:
+    """(n,) whether each point (n, 2) lies within `reach` mm of any line (m, 2, 2)."""
+    low, high = lines.min(axis=1) - reach, lines.max(axis=1) + reach
     x, y = points[:, 0, None], points[:, 1, None]
-    spans = (ay > y) != (by > y)
-    rise = np.where(ay == by, 1.0, by - ay)
-    odd: Flags = ((spans & (ax + (y - ay) / rise * (bx - ax) > x)).sum(axis=1) % 2).astype(np.bool_)
+    meets = (x >= low[:, 0]) & (x <= high[:, 0]) & (y >= low[:, 1]) & (y <= high[:, 1])
+    point, row = np.nonzero(meets)
+    start, run = lines[row, 0], lines[row, 1] - lines[row, 0]
+    off = points[point] - start
+    share = np.clip((off * run).sum(axis=1) / np.maximum((run * run).sum(axis=1), 1e-300), 0.0, 1.0)
+    off -= share[:, None] * run
+    found = np.zeros(len(points), dtype=np.bool_)
+    found[point[np.sqrt((off * off).sum(axis=1)) <= reach]] = True
+    return found
+
+
+def covered(points: Floats, borders: Floats) -> Flags:
+    """(n,) whether each point lies within closed borders (m, 2, 2): an odd number of them to its right.
+
+    Points that share a height, as those of a grid do, are looked at together.
+    """
+    (ax, ay), (bx, by) = borders[:, 0].T, borders[:, 1].T
+    heights, row = np.unique(points[:, 1], return_inverse=True)
+    odd = np.zeros(len(points), dtype=np.bool_)
+    order = np.argsort(row, kind="stable")
+    ends = np.searchsorted(row[order], np.arange(len(heights) + 1))
+    for number, y in enumerate(heights.tolist()):
+        spans = np.flatnonzero((ay > y) != (by > y))
+        start, low = ax[spans], ay[spans]
+        crossed = np.sort(start + (y - low) / (by[spans] - low) * (bx[spans] - start))
+        here = order[ends[number] : ends[number + 1]]
+        odd[here] = (len(crossed) - np.searchsorted(crossed, points[here, 0], side="right")) % 2 == 1
     return odd
 
 
@@ -268,10 +311,10 @@ class _Options:
 
 def choose(
     targets: Sequence[Target],
-    sites: Sequence[Site],
+    sites: Sites,
     obstacles: Obstacles,
     wishes: Wishes,
-    spare: Sequence[Site] = (),
+    spare: Sites = NOWHERE,
 ) -> tuple[list[Leader], float]:
     """One leader a target.
 
@@ -290,13 +333,13 @@ def choose(
             raise ValueError(f"nothing of {target.letter} is seen")
     if not targets:
         return [], 0.0
-    if not sites and not spare:
+    if not len(sites) and not len(spare):
         raise ValueError("there is no place for a balloon")
     tried = _search(targets, sites, obstacles, wishes, spare, _OPTIONS, _BEAM)
     if tried[1] >= _TOO_MUCH:  # crowded: look at many more ways
         tried = min(
             tried,
-            _search(targets, [*sites, *spare], obstacles, wishes, (), 4 * _OPTIONS, 4 * _BEAM),
+            _search(targets, sites + spare, obstacles, wishes, NOWHERE, 4 * _OPTIONS, 4 * _BEAM),
             key=lambda found: found[1],
         )
     return tried
@@ -304,19 +347,19 @@ def choose(
 
 def _search(
     targets: Sequence[Target],
-    sites: Sequence[Site],
+    sites: Sites,
     obstacles: Obstacles,
     wishes: Wishes,
-    spare: Sequence[Site],
+    spare: Sites,
     most: int,
     width: int,
 ) -> tuple[list[Leader], float]:
     """The best combination found when `most` options of each target and `width` combinations are followed."""
     options = []
     for target in targets:
-        found = _options(target, sites or spare, obstacles, wishes, most)
-        if spare and sites and found.costs[0] > _ENOUGH:
-            found = _options(target, [*sites, *spare], obstacles, wishes, most)
+        found = _options(target, sites if len(sites) else spare, obstacles, wishes, most)
+        if len(spare) and len(sites) and found.costs[0] > _ENOUGH:
+            found = _options(target, sites + spare, obstacles, wishes, most)
         options.append(found)
     # hard ones first: they have the least choice
     order = sorted(range(len(targets)), key=lambda k: (-round(float(options[k].costs[0]), 6), k))
@@ -337,10 +380,10 @@ def _search(
     return [leaders[k] for k in range(len(targets))], cost
 
 
-def _options(target: Target, sites: Sequence[Site], obstacles: Obstacles, wishes: Wishes, most: int) -> _Options:
+def _options(target: Target, sites: Sites, obstacles: Obstacles, wishes: Wishes, most: int) -> _Options:
     dots = np.array([(spot.x, spot.y) for spot in target.spots])
     clear = np.array([spot.clearance for spot in target.spots])
-    centres = np.array([(site.x, site.y) for site in sites])
+    centres = sites.places
     way = centres[None] - dots[:, None]
     length = np.hypot(way[..., 0], way[..., 1])
     lines, trails = obstacles.crossings(dots, centres)
@@ -355,7 +398,7 @@ def _options(target: Target, sites: Sequence[Site], obstacles: Obstacles, wishes
         + length * wishes.per_mm
         + slant * _SLANTS
     )
-    cost += np.array([site.cost for site in sites])[None]
+    cost += sites.costs
     cost += np.clip(1 - clear / _ROOM, 0, 1)[:, None] * _CROWDED
     cost += np.where(length < BALLOON_RADIUS + wishes.shortest, _CLASH, 0.0)
     if wishes.with_count:
@@ -384,9 +427,10 @@ def _clash(one: _Options, other: _Options, wishes: Wishes) -> Floats:
     crosses &= (_cross(d - c, a - c) > 0) != (_cross(d - c, b - c) > 0)
     cost = np.where(crosses, _CROSSES_LEADER, 0.0)
     gap = np.hypot(b[..., 0] - d[..., 0], b[..., 1] - d[..., 1])
-    cost += np.where(gap < BALLOON_PITCH, _CLASH, 0.0)
+    pitch = COUNT_PITCH if wishes.with_count else BALLOON_PITCH
+    cost += np.where(gap < pitch, _CLASH, 0.0)
     if wishes.with_count:
-        cost += np.clip(1 - (gap - BALLOON_PITCH) / _LOOSE, 0, 1)
+        cost += np.clip(1 - (gap - pitch) / _LOOSE, 0, 1)
     # balloons, counts and dots of one beside the leader of the other
     for first, second, turn in ((one, other, False), (other, one, True)):
         ways = np.stack([first.dots, first.centres], axis=1)

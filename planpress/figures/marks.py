@@ -35,6 +35,7 @@ CAPSULE_TEXT = 11.0
 TRIANGLE = 3.4  # reference end: width and height
 EDGE_MARK = (3.0, 3.2)  # V: width, height
 LOOP_HEIGHT = 6.8
+_LOOP_WIDTH = 2.9
 GRAIN_LENGTH = 22.0
 SMALLEST_MARK = 0.72  # marks on parts shrink to this share, then go outside
 BREAK_OVERRUN = 1.6
@@ -61,12 +62,12 @@ def edge_mark(point: Point, into: int, share: float = 1.0, source: str = "") -> 
 
 
 def face_loop(tail: Point, into: int, share: float = 1.0, source: str = "") -> Path:
-    """The single loop of the reference face; it starts with its tail at `tail`, by the reference edge.
+    """The single loop of the reference face, its tails by the reference edge; `tail` is where the left one ends.
 
-    `into` is 1 if the part lies above that edge, -1 below.
+    `into` is 1 if the part lies above that edge, -1 below: the sign is then turned half round, not mirrored.
     """
-    x, y = tail
-    h, w = LOOP_HEIGHT * share * into, share
+    h, w = LOOP_HEIGHT * share * into, share * into
+    x, y = (tail[0] + (_LOOP_WIDTH * share if into < 0 else 0.0), tail[1])
 
     def at(dx: float, dy: float) -> Point:
         return (x + dx * w, y + dy * h)
@@ -75,7 +76,7 @@ def face_loop(tail: Point, into: int, share: float = 1.0, source: str = "") -> P
         (at(1.3, 0.02), at(2.0, 0.45), at(2.6, 0.78)),
         (at(2.9, 0.95), at(2.5, 1.02), at(1.9, 1.0)),
         (at(1.1, 0.97), at(0.8, 0.8), at(0.95, 0.6)),
-        (at(1.15, 0.34), at(1.9, 0.08), at(2.9, 0.0)),
+        (at(1.15, 0.34), at(1.9, 0.08), at(_LOOP_WIDTH, 0.0)),
     )
     segments: list[Segment] = [("m", x, y)]
     segments += [("c", *a, *b, *c) for a, b, c in curves]

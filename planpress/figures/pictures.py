@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from typing import TypeAlias
 
 import numpy as np
@@ -14,7 +14,7 @@ from planpress.base.printing import IMPERIAL_16, METRIC_1, Units, write_length
 from planpress.figures import style
 from planpress.figures.density import close_stretches
 from planpress.figures.scenes import FRONT_LEFT, Offset, PieceSolids, Placed, Scenes, Sight
-from planpress.geometry.mesh import Floats, Ints
+from planpress.geometry.mesh import Flags, Floats, Ints
 from planpress.geometry.pictures import LineKind
 from planpress.geometry.regions import Loop, chains
 from planpress.model.records import SolvedPlan
@@ -99,15 +99,26 @@ class Drawing:
         low, high = self.lines.min(axis=(0, 1)), self.lines.max(axis=(0, 1))
         return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
 
-    def items(self, ink_of: InkOf, close: float = style.CLOSE) -> list[Item]:
+    def items(self, ink_of: InkOf, close: float = style.CLOSE, blended: Collection[str] = ()) -> list[Item]:
         """The picture: tints, edges, outlines, silhouette.
 
         Args:
             ink_of: how the piece or fastener of an id is drawn.
             close: lines nearer to each other than this (mm) are drawn thinner; 0 for none.
+            blended: ids of things without outlines; in the tints of the wood they are in, they do not show.
         """
         inks = [ink_of(placed.id) for placed in self.sight.placed]
-        return [*self._tints(inks), *self._lines(inks, close)]
+        return [*self._tints(inks), *self._lines(inks, close, self._beside(blended))]
+
+    def _beside(self, names: Collection[str]) -> Flags:
+        """(n,) which lines border on a face of the things with these ids."""
+        picture = self.sight.picture
+        if not names:
+            return np.zeros(len(self.lines), dtype=np.bool_)
+        meant = np.array([*(placed.id in names for placed in self.sight.placed), False], dtype=np.bool_)
+        owner = np.append(picture.face_piece, len(self.sight.placed))  # the background is face -1
+        beside: Flags = meant[owner[picture.faces]].any(axis=1)
+        return beside
 
     def _tints(self, inks: Sequence[Ink]) -> list[Item]:
         items: list[Item] = []
@@ -125,11 +136,13 @@ class Drawing:
                     items.append(Path(segments, Pen(TINT_HAIR, tint), tint, Role.TINT, placed.id))
         return items
 
-    def _lines(self, inks: Sequence[Ink], close: float) -> list[Item]:
+    def _lines(self, inks: Sequence[Ink], close: float, left_out: Flags) -> list[Item]:
         picture = self.sight.picture
-        lines, of, step = self.lines, np.arange(len(self.lines)), np.zeros(len(self.lines), dtype=np.intp)
+        of = np.flatnonzero(~left_out)
+        lines, step = self.lines[of], np.zeros(len(of), dtype=np.intp)
         if close:
-            lines, of, step = close_stretches(lines, picture.kind != LineKind.EDGE, close)
+            lines, stretch_of, step = close_stretches(lines, picture.kind[of] != LineKind.EDGE, close)
+            of = of[stretch_of]
         unlike: list[Ink] = []
         for ink in inks:
             if ink not in unlike:

@@ -10,8 +10,8 @@ from planpress.base.display import Anchor, Face, Figure, Pen, Text, TypeMeasure
 from planpress.figures import style
 from planpress.figures.extents import figure_height
 from planpress.figures.leaders import covered
-from planpress.figures.pictures import TINTS, Drawing, Ink, fitted
-from planpress.figures.scenes import FRONT_LEFT, PieceSolids, Placed, Scenes
+from planpress.figures.pictures import TINTS, Drawing, Ink, fitted, whole
+from planpress.figures.scenes import FRONT_LEFT, PieceSolids, Scenes
 from planpress.geometry.mesh import Flags, Floats
 from planpress.geometry.pictures import LineKind
 from planpress.model.records import SolvedPlan
@@ -40,7 +40,7 @@ def place_words(
     sides = {"left": (-1.0, 0.0), "back": (0.0, 1.0), "right": (1.0, 0.0), "front": (0.0, -1.0)}
     tall = figure_height(WORD_SIZE) + 1.0
     sizes = {word: (measure.width(word, Face.ITALIC, WORD_SIZE), tall) for word in sides}
-    sight = scenes.sight(FRONT_LEFT, [Placed(name) for name in plan.pieces])
+    sight = scenes.sight(FRONT_LEFT, whole(scenes))  # that of the cover; heads of screws are too small to show here
     for share in _SHARES:
         across, up = width * (1 - share) / 2, height * (1 - share) / 2
         drawing = fitted(sight, (across, up, width - across, height - up), style.PIECE / 2)
@@ -49,7 +49,7 @@ def place_words(
             break
     else:
         places = {word: (width / 2, height - (k + 0.5) * tall) for k, word in enumerate(sides)}
-    items = drawing.items(lambda _: SMALL_INK)
+    items = drawing.items(lambda _: SMALL_INK, blended=scenes.fasteners)
     for word, (x, y) in places.items():
         baseline = (x, y - figure_height(WORD_SIZE) / 2)
         items.append(Text(baseline, word, Face.ITALIC, WORD_SIZE, anchor=Anchor.MIDDLE))

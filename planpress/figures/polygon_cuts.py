@@ -11,6 +11,9 @@ from planpress.geometry.vectors import SAME
 
 Segment2: TypeAlias = tuple[Point2, Point2]
 
+#: What ordinary numbers may be off by, generously, in mm.
+_ROUGH = 1e-3
+
 
 class OutlineError(ValueError):
     """A side that no template can be drawn of: its notches cut it in two."""
@@ -23,8 +26,12 @@ def without_convex(polygon: Polygon, hole: Polygon) -> Polygon:
         OutlineError: if the cut goes across, so that more than one polygon would be left.
     """
     n = len(polygon)
-    hole_sides = sides(hole)
-    runs = [_inside(polygon[i], polygon[(i + 1) % n], hole_sides) for i in range(n)]
+    hole_sides, box = sides(hole), _rough_box(hole)
+    rough = [(float(x), float(y)) for x, y in polygon]
+    runs = [
+        _inside(polygon[i], polygon[(i + 1) % n], hole_sides) if _may_meet(rough[i], rough[(i + 1) % n], box) else ()
+        for i in range(n)
+    ]
     starts = [i for i in range(n) if runs[i] and not (runs[i - 1] and runs[i - 1][1] == 1 and runs[i][0] == 0)]
     if not any(runs):
         return polygon
@@ -66,6 +73,19 @@ def _inside(a: Point2, b: Point2, convex: Sequence[tuple[Point2, Fraction]]) -> 
     return (start, end) if start < end else ()
 
 
+def _rough_box(polygon: Sequence[Point2]) -> tuple[float, float, float, float]:
+    """Left, lower, right, upper, a little grown."""
+    xs, ys = [float(x) for x, _ in polygon], [float(y) for _, y in polygon]
+    return min(xs) - _ROUGH, min(ys) - _ROUGH, max(xs) + _ROUGH, max(ys) + _ROUGH
+
+
+def _may_meet(a: tuple[float, float], b: tuple[float, float], box: tuple[float, float, float, float]) -> bool:
+    """False if a line certainly lies outside a box: spares the exact arithmetic."""
+    left, low, right, high = box
+    (ax, ay), (bx, by) = a, b
+    return not ((ax < left and bx < left) or (ax > right and bx > right) or (ay < low and by < low) or (ay > high < by))
+
+
 def _along(a: Point2, b: Point2, share: Fraction) -> Point2:
     return (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
 
@@ -94,6 +114,9 @@ def border(polygon: Sequence[Point2]) -> list[Segment2]:
 def on_line(p: Point2, line: Segment2) -> bool:
     """True if a point lies within 1e-5 mm of a line (leaning cuts are rounded)."""
     (ax, ay), (bx, by) = line
+    x, y, rx, ry, qx, qy = map(float, (p[0], p[1], ax, ay, bx, by))
+    if abs((x - rx) * (qy - ry) - (y - ry) * (qx - rx)) > _ROUGH * (abs(qx - rx) + abs(qy - ry)):
+        return False  # plainly off: spares the exact arithmetic
     dx, dy = bx - ax, by - ay
     off = (p[0] - ax) * dy - (p[1] - ay) * dx
     return off * off <= (10 * SAME) ** 2 * (dx * dx + dy * dy)

@@ -10,6 +10,7 @@ from typing import Protocol, TypeAlias
 import numpy as np
 from attrs import evolve, frozen
 
+from planpress.figures.shared_shapes import Made, standing
 from planpress.geometry.mesh import Floats
 from planpress.geometry.occlusion import find_covers
 from planpress.geometry.pictures import Picture, Scene, visible_ranges
@@ -17,11 +18,12 @@ from planpress.geometry.regions import Regions, regions
 from planpress.geometry.revolve import SEGMENTS
 from planpress.geometry.shapes import Shape
 from planpress.geometry.solids import OVERSHOOT, Solid, rod
-from planpress.geometry.vectors import floats
+from planpress.geometry.vectors import Frame, floats
 from planpress.geometry.views import PICTURE_AZIMUTH, PICTURE_ELEVATION, view_matrix
 from planpress.model.records import Fastener, FastenerPlace, SolvedPlan
 
 Offset: TypeAlias = tuple[float, float, float]
+Profile: TypeAlias = tuple[tuple[float, float], ...]
 AT_REST: Offset = (0.0, 0.0, 0.0)
 #: Corners of a circle in pictures: a screw is about a millimetre wide on paper.
 PICTURE_SEGMENTS = 12
@@ -109,7 +111,9 @@ class Scenes:
         self.plan = plan
         self._solids = solids
         self._shapes: dict[tuple[str, tuple[str, ...]], Shape] = {}
-        self._rods: dict[str, Solid] = {}
+        self._rods: dict[tuple[Profile, Offset], Shape] = {}
+        self._mouths: dict[str, tuple[float, float]] = {}
+        self._made: dict[str, list[Made]] = {}
         self._sights: dict[tuple[View, tuple[Placed, ...]], Sight] = {}
 
     @cached_property
@@ -133,21 +137,16 @@ class Scenes:
 
     def fastener_solid(self, name: str) -> Solid:
         """The solid of a screw or dowel in its place."""
-        if name not in self._rods:
-            fastener, place = self.fasteners[name]
-            self._rods[name] = rod(
-                _profile(fastener), floats(place.head), floats(place.direction), segments=PICTURE_SEGMENTS
-            )
-        return self._rods[name]
+        fastener, place = self.fasteners[name]
+        return rod(_profile(fastener), floats(place.head), floats(place.direction), segments=PICTURE_SEGMENTS)
 
-    def _seated(self, name: str, overshoot: float = 0.0) -> Solid:
+    def _seated(self, name: str, overshoot: float = 0.0) -> Profile:
         """What shows of a fastener in its place: a cylinder at its outer end that covers the mouth of its hole.
 
         Only its end can be seen. The true cone of a head would nearly touch the countersink, which no picture stands.
         As the cutter that makes room for it, it reaches out of the wood by `overshoot` mm.
         """
-        key = f"{name} seated {overshoot}"
-        if key not in self._rods:
+        if name not in self._mouths:
             fastener, place = self.fasteners[name]
             piece = self.plan.pieces[place.first]
             holes = (*self.plan.part(piece.letter).holes, *piece.in_place_holes)
@@ -155,14 +154,9 @@ class Scenes:
             widest = float(max([fastener.diameter, fastener.head_diameter, *mouths])) / 2
             radius = widest / math.cos(math.pi / SEGMENTS) + _FILL  # all of a polygon outside the hole
             length = float(fastener.length)
-            depth = length if fastener.kind == "dowel" else min(radius + 1.0, length / 2)
-            self._rods[key] = rod(
-                [(-overshoot, radius), (depth, radius)],
-                floats(place.head),
-                floats(place.direction),
-                segments=SEGMENTS,
-            )
-        return self._rods[key]
+            self._mouths[name] = (radius, length if fastener.kind == "dowel" else min(radius + 1.0, length / 2))
+        radius, depth = self._mouths[name]
+        return ((-overshoot, radius), (depth, radius))
 
     def shape(self, name: str, seated: tuple[str, ...] = ()) -> Shape:
         """The shape of a piece or fastener.
@@ -173,14 +167,35 @@ class Scenes:
         """
         key = (name, seated)
         if key not in self._shapes:
-            if name not in self.fasteners:
-                solid = self._solids.piece(name)
-                for fastener in seated:
-                    solid = solid.minus(self._seated(fastener, OVERSHOOT))
-            else:
-                solid = self._seated(name) if seated else self.fastener_solid(name)
-            self._shapes[key] = Shape(solid.mesh())
+            fastened = name in self.fasteners
+            self._shapes[key] = self._fastener_shape(name, bool(seated)) if fastened else self._piece(name, seated)
         return self._shapes[key]
+
+    def _piece(self, name: str, seated: tuple[str, ...]) -> Shape:
+        piece = self.plan.pieces[name]
+        solid = self._solids.piece(name)
+        for fastener in seated:
+            place = self.fasteners[fastener][1]
+            cutter = self._seated(fastener, OVERSHOOT)
+            solid = solid.minus(rod(cutter, floats(place.head), floats(place.direction), segments=SEGMENTS))
+        mesh = solid.mesh()
+        if seated:
+            return Shape(mesh)
+        made = self._made.setdefault(piece.letter, [])
+        for one in made:
+            if one.is_like(mesh, piece.frame):
+                return one.standing(piece.frame)
+        made.append(Made(Shape(mesh), mesh, piece.frame))
+        return made[-1].shape
+
+    def _fastener_shape(self, name: str, seated: bool) -> Shape:
+        """Fasteners of one kind that point one way differ by their place alone."""
+        fastener, place = self.fasteners[name]
+        profile, segments = (self._seated(name), SEGMENTS) if seated else (_profile(fastener), PICTURE_SEGMENTS)
+        key = (profile, floats(place.direction))
+        if key not in self._rods:
+            self._rods[key] = Shape(rod(profile, (0.0, 0.0, 0.0), key[1], segments=segments).mesh())
+        return standing(self._rods[key], Frame(), Frame(place.head))
 
     def sight(self, view: View, placed: Sequence[Placed]) -> Sight:
         """Things seen one way. Where pieces share an edge the line belongs to the one named first."""
@@ -208,13 +223,13 @@ class Scenes:
         return Scene(shapes, view.matrix, [p.offset for p in placed])
 
 
-def _profile(fastener: Fastener) -> list[tuple[float, float]]:
+def _profile(fastener: Fastener) -> Profile:
     """Depth and radius (mm) along a fastener from its head."""
     radius, length = float(fastener.diameter) / 2, float(fastener.length)
     if fastener.kind == "dowel":
-        return [(0.0, radius), (length, radius)]
+        return ((0.0, radius), (length, radius))
     head = max(float(fastener.head_diameter) / 2, 1.2 * radius)
     angle = float(fastener.head_angle) or 90.0
     cone = min((head - radius) / math.tan(math.radians(angle) / 2), length / 3)
     point = min(3 * radius, length / 3)
-    return [(0.0, head), (cone, radius), (length - point, radius), (length, 0.0)]
+    return ((0.0, head), (cone, radius), (length - point, radius), (length, 0.0))

@@ -43,6 +43,9 @@ EARLIER_INK = Ink(
 )
 #: Shares of the frame that are tried until the balloons find room.
 _SHARES = (1.0, 0.85, 0.7)
+#: A piece alone is drawn at no more than this share of what the frame allows, unless it is as small as 1 : 5 then, and
+#: never larger than the third of these, of its true size: else a short one would look bulky beside the others.
+_ALONE_SHARE, _ALONE_SMALL, _ALONE_LARGEST = 0.8, 0.2, 0.6
 #: Fasteners not yet driven stand out by their length and this much of it.
 _STAND_OUT = 0.35
 
@@ -95,11 +98,15 @@ def step_picture(
         small = float(scenes.fasteners[name][0].diameter) * drawing.scale < SMALL_FASTENER
         return SOLID_INK if small else FASTENER_INK
 
+    largest = 1.0
+    if len(placed) == 1:
+        most = fitted(sight, (0.0, 0.0, width, height)).scale
+        largest = min(max(_ALONE_SHARE * most, _ALONE_SMALL), _ALONE_LARGEST)
     drawing: Drawing
     marks: list[Item] = []
     for share in _SHARES:
         side, rise = width * (1 - share) / 2, height * (1 - share) / 2
-        drawing = fitted(sight, (side, rise, width - side, height - rise))
+        drawing = fitted(sight, (side, rise, width - side, height - rise), largest=largest)
         marks, good = balloons_around(scenes, drawing, balloons, width, height)
         if good:
             break

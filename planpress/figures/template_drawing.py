@@ -110,7 +110,7 @@ def _wood(sheet: Sheet, window: Window, edition: Edition, measure: TypeMeasure) 
             yield Path(polyline(map(place, area), closed=True), None, style.TEMPLATE_WASTE, Role.HATCH, letter)
     for cutout in outline.cutouts:
         yield from _lines(cutout.mouth, sheet, window, _open_line)
-    yield from _lines((*outline.border_lines(),), sheet, window, _cut_line)
+    yield from _lines(outline.border_lines, sheet, window, _cut_line)
     yield from _lines(outline.wall_lines(), sheet, window, _cut_line)
     for hole in outline.holes:
         if zone.low <= hole.at[1] <= zone.high and window.low <= hole.at[0] <= window.top:
@@ -139,6 +139,12 @@ def _placer(sheet: Sheet, window: Window) -> Callable[[tuple[Fraction, Fraction]
 
 def _within(area: Polygon, window: Window, across: Arrangement) -> Polygon:
     """A convex area clipped to what a window shows."""
+    us, seconds = [p[0] for p in area], [p[1] for p in area]
+    if max(us) <= window.low or min(us) >= window.top:
+        return ()
+    zone = across.zone
+    if min(us) >= window.low and max(us) <= window.top and min(seconds) >= zone.low and max(seconds) <= zone.high:
+        return area
     zero, one = Fraction(0), Fraction(1)
     for normal, offset in (
         ((-one, zero), -window.low),

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal
 
 from attrs import frozen
@@ -112,6 +113,7 @@ class TemplateOutline:
         """A point in mm on paper: x from the left border of the view, y from the reference end upwards."""
         return float(self.view.x(point[1])), float(point[0])
 
+    @cached_property
     def border_lines(self) -> tuple[Segment2, ...]:
         """The outline as lines, without the stretches at which a band is open."""
         n = len(self.outline)

@@ -256,6 +256,11 @@ def fit_sign(cutout: Cutout) -> str:
 def clipped(line: Segment2, low: Point2, high: Point2) -> Segment2 | None:
     """The stretch of a line in the box from `low` to `high`, borders included; None if it is outside."""
     (a0, a1), (b0, b1) = line
+    lows, highs = (min(a0, b0), min(a1, b1)), (max(a0, b0), max(a1, b1))
+    if highs[0] < low[0] or highs[1] < low[1] or lows[0] > high[0] or lows[1] > high[1]:
+        return None
+    if lows[0] >= low[0] and lows[1] >= low[1] and highs[0] <= high[0] and highs[1] <= high[1]:
+        return line
     start, end = Fraction(0), Fraction(1)
     for a, b, least, most in ((a0, b0, low[0], high[0]), (a1, b1, low[1], high[1])):
         if a == b:

@@ -7,6 +7,7 @@ stretches are broken out, seams stand clear of notches and holes, and the sheets
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import TypeAlias
@@ -125,11 +126,19 @@ def lay_out(length: Fraction, features: Sequence[Span], keep: tuple[bool, bool],
     whole = _arrange([(Fraction(0), length)], merged, length, area)
     if len(whole.tiles) == 1:
         return whole
-    layouts = [whole]
+    best = whole
+    others = [stretches(length, merged, keep)]
     if merged and not keep[1] and merged[-1][1] + KEPT_PLAIN < length:
-        layouts.append(_arrange([(Fraction(0), merged[-1][1] + KEPT_PLAIN)], merged, length, area))
-    layouts.append(_arrange(stretches(length, merged, keep), merged, length, area))
-    return min(layouts, key=lambda layout: (len(layout.tiles), len(layout.forced)))
+        others.insert(0, [(Fraction(0), merged[-1][1] + KEPT_PLAIN)])
+    for shown in others:
+        least = math.ceil(sum((high - low for low, high in shown), Fraction(0)) / area.room)
+        if (least, 0) < _rank(best):  # else it cannot be better
+            best = min(best, _arrange(shown, merged, length, area), key=_rank)
+    return best
+
+
+def _rank(layout: Layout) -> tuple[int, int]:
+    return len(layout.tiles), len(layout.forced)
 
 
 def merge_spans(spans: Sequence[Span]) -> list[Span]:
@@ -226,7 +235,8 @@ class _Arranger:
     def __init__(self, shown: Sequence[Span], features: Sequence[Span], length: Fraction, area: TileArea) -> None:
         self._shown = shown
         self._length = length
-        self._area = area
+        self._room, self._gap, self._overlap = area.room, Fraction(area.gap), Fraction(area.overlap)
+        self._foot = Fraction(area.foot)
         self._ranges = [seam_ranges(stretch, features) for stretch in shown]
         self._known: dict[tuple[int, Fraction], tuple[_Cost, _Page]] = {}
 
@@ -242,7 +252,7 @@ class _Arranger:
 
     def _pages(self, start: tuple[int, Fraction]) -> Iterator[_Page]:
         index, low = start
-        room, gap, overlap = self._area.room, Fraction(self._area.gap), Fraction(self._area.overlap)
+        room, gap, overlap = self._room, self._gap, self._overlap
         used = Fraction(0)
         windows: tuple[Window, ...] = ()
         found = False
@@ -282,7 +292,7 @@ class _Arranger:
         if highest < least:
             return
         yield highest
-        enough = max(least, limit - self._area.room / 2)
+        enough = max(least, limit - self._room / 2)
         for start, end in reached[-_RANGES_TRIED:]:
             for seam in ((start + end) / 2, end):
                 if enough <= seam < highest:
@@ -292,7 +302,7 @@ class _Arranger:
         self, windows: tuple[Window, ...], following: tuple[int, Fraction] | None, forced: bool, used: Fraction
     ) -> _Page:
         seam = following is not None and following[1] == windows[-1].high and windows[-1].joined_above
-        free = self._area.room - used
+        free = self._room - used
         return _Page(windows, following, forced, _Cost(1, int(forced), int(seam), free * free))
 
     def _window(self, index: int, low: Fraction, high: Fraction, used: Fraction) -> Window:
@@ -300,8 +310,8 @@ class _Arranger:
         return Window(
             low,
             high,
-            Fraction(self._area.foot) + used,
-            min(Fraction(self._area.overlap), self._length - high) if high < last else Fraction(0),
+            self._foot + used,
+            min(self._overlap, self._length - high) if high < last else Fraction(0),
             low > first,
             high < last,
             low == first and low > 0,

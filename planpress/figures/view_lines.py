@@ -10,13 +10,13 @@ from attrs import frozen
 
 from planpress.base.display import Item, Path, Pen, Point, Role, polyline
 from planpress.figures import style
+from planpress.figures.shared_shapes import WORLD, standing
 from planpress.geometry.hidden_lines import view_lines
 from planpress.geometry.mesh import Floats
 from planpress.geometry.pictures import LineKind
 from planpress.geometry.regions import chains
 from planpress.geometry.shapes import Shape
 from planpress.geometry.solids import Solid
-from planpress.geometry.vectors import floats
 from planpress.model.records import SolvedPlan
 
 
@@ -46,12 +46,9 @@ class ViewLines:
 
 def piece_shapes(plan: SolvedPlan, solids: PartSolids) -> list[Shape]:
     """The shape of every piece where it stands; without the holes that are drilled at assembly and filled there."""
-    shapes = []
-    for piece in plan.pieces.values():
-        frame = piece.frame
-        axes = (floats(frame.x), floats(frame.y), floats(frame.z))
-        shapes.append(Shape(solids.part(piece.letter).moved(floats(frame.origin), axes).mesh()))
-    return shapes
+    letters = dict.fromkeys(piece.letter for piece in plan.pieces.values())
+    parts = {letter: Shape(solids.part(letter).mesh()) for letter in letters}
+    return [standing(parts[piece.letter], WORLD, piece.frame) for piece in plan.pieces.values()]
 
 
 def seen_lines(shapes: Sequence[Shape], view: Floats) -> ViewLines:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from attrs import frozen
@@ -90,9 +90,14 @@ def box_around(points: Iterable[Vec]) -> Box:
     return Box((min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs)))
 
 
-def piece_boxes(plan: SolvedPlan) -> dict[str, Box]:
-    """The box around each piece."""
-    return {name: box_around(corners(piece, plan.part(piece.letter))) for name, piece in plan.pieces.items()}
+def piece_corners(plan: SolvedPlan) -> dict[str, list[Vec]]:
+    """The corners of each piece."""
+    return {name: corners(piece, plan.part(piece.letter)) for name, piece in plan.pieces.items()}
+
+
+def piece_boxes(places: Mapping[str, Sequence[Vec]]) -> dict[str, Box]:
+    """The box around each piece, from their corners."""
+    return {name: box_around(points) for name, points in places.items()}
 
 
 def assembly_boxes(plan: SolvedPlan, boxes: dict[str, Box]) -> list[tuple[str, Box]]:
@@ -154,12 +159,15 @@ def extents(plan: SolvedPlan, assemblies: Sequence[tuple[str, Box]], axis: int) 
     return out
 
 
-def heights(plan: SolvedPlan, boxes: dict[str, Box]) -> list[tuple[Fraction, Box]]:
+def heights(plan: SolvedPlan, boxes: dict[str, Box], places: Mapping[str, Sequence[Vec]]) -> list[tuple[Fraction, Box]]:
     """Heights above the floor worth a dimension, from low to high, each with the box of what lies there.
 
     Of the first of each assembly that stands on the floor: its top, if it is not the top of all, and the lower edges of
     its level members, but for those that lie on the floor or reach to the assembly's top. Without assemblies all pieces
     count as one.
+
+    Args:
+        places: the corners of each piece.
     """
     groups: list[Sequence[str]] = []
     named: list[str] = []
@@ -171,7 +179,7 @@ def heights(plan: SolvedPlan, boxes: dict[str, Box]) -> list[tuple[Fraction, Box
 
     def add(level: Fraction) -> None:
         if plan.low[2] + SAME < level < plan.high[2] - SAME and all(abs(level - h) > SAME for h, _ in out):
-            out.append((level, _reach_at(plan, level)))
+            out.append((level, _reach_at(places, level)))
 
     for pieces in groups or [tuple(plan.pieces)]:
         whole = box_around(c for name in pieces for c in (boxes[name].low, boxes[name].high))
@@ -186,14 +194,9 @@ def heights(plan: SolvedPlan, boxes: dict[str, Box]) -> list[tuple[Fraction, Box
     return sorted(out, key=lambda pair: pair[0])
 
 
-def _reach_at(plan: SolvedPlan, level: Fraction) -> Box:
+def _reach_at(places: Mapping[str, Sequence[Vec]], level: Fraction) -> Box:
     """The box around the corners of all pieces at a height."""
-    return box_around(
-        corner
-        for piece in plan.pieces.values()
-        for corner in corners(piece, plan.part(piece.letter))
-        if abs(corner[2] - level) < SAME
-    )
+    return box_around(corner for points in places.values() for corner in points if abs(corner[2] - level) < SAME)
 
 
 def leans(plan: SolvedPlan, boxes: dict[str, Box], plane: int, way: int = 1) -> list[Lean]:

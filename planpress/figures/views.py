@@ -27,6 +27,7 @@ from planpress.figures.view_sizes import (
     heights,
     leans,
     piece_boxes,
+    piece_corners,
     repeated,
 )
 from planpress.geometry import views as directions
@@ -90,17 +91,17 @@ def draw_views(plan: SolvedPlan, solids: PartSolids, edition: Edition, measure: 
     )
     sizes = _sizes(plan, third)
 
-    def arranged(scale: Fraction) -> _Arranged:
-        return _arrange(seen, sizes, Drafting(plan, edition, measure, scale), third)
+    tried: dict[Fraction, _Arranged] = {}
 
     def fits(scale: Fraction) -> bool:
-        if max(float(size * scale) for size in plan.overall) > max(FRAME):
+        if not _may_fit(plan, scale):
             return False
-        left, low, right, high = arranged(scale).bounds
+        tried[scale] = _arrange(seen, sizes, Drafting(plan, edition, measure, scale), third)
+        left, low, right, high = tried[scale].bounds
         return right - left <= FRAME[0] and high - low <= FRAME[1]
 
     scale = largest_scale(fits, edition)
-    placed = arranged(scale)
+    placed = tried[scale]
     left, low, _, high = placed.bounds
     items = moved(placed.items, -left, -low)
     draft = Drafting(plan, edition, measure, scale)
@@ -109,12 +110,19 @@ def draw_views(plan: SolvedPlan, solids: PartSolids, edition: Edition, measure: 
     return Views(figure, scale, names, third)
 
 
+def _may_fit(plan: SolvedPlan, scale: Fraction) -> bool:
+    """False if the three views alone, without their dimensions, are too large for the frame side by side."""
+    long, deep, high = (float(size * scale) for size in plan.overall)
+    return long + deep + _GAP_ACROSS <= FRAME[0] and high + deep + _GAP_DOWN + 2 * _TITLE_CLEAR <= FRAME[1]
+
+
 def _sizes(plan: SolvedPlan, third: bool) -> Sizes:
-    boxes = piece_boxes(plan)
+    places = piece_corners(plan)
+    boxes = piece_boxes(places)
     assemblies = assembly_boxes(plan, boxes)
     return Sizes(
         tuple(extents(plan, assemblies, 1)),
-        tuple(heights(plan, boxes)),
+        tuple(heights(plan, boxes, places)),
         tuple(repeated(plan, boxes)),
         tuple(assembly_positions(assemblies, 0)),
         tuple(leans(plan, boxes, 0, 1 if third else -1)),

@@ -12,17 +12,19 @@ from planpress.base.display import Path, Role
 from planpress.figures.clearance import findings
 from planpress.figures.exploded import exploded
 from planpress.figures.leaders import (
-    BALLOON_PITCH,
     COUNT_BELOW,
+    COUNT_PITCH,
     DOT_RADIUS,
+    NOWHERE,
     Obstacles,
-    Site,
+    Sites,
     Spot,
     Target,
     Wishes,
     choose,
     covered,
     distances,
+    near,
     spots_inside,
 )
 from planpress.figures.marks import BALLOON_RADIUS
@@ -73,7 +75,7 @@ def test_balloons_and_counts_lie_in_the_frame_and_apart(name: str) -> None:
     figure = exploded_figure(name)
     centres = [found[0] for found in balloon_centres(figure).values()]
     for a, b in itertools.combinations(centres, 2):
-        assert a.distance(b) >= BALLOON_PITCH - 1e-9
+        assert a.distance(b) >= COUNT_PITCH - 1e-9
     for centre in centres:
         assert BALLOON_RADIUS <= centre.x <= figure.width - BALLOON_RADIUS
         assert COUNT_BELOW + 1.5 <= centre.y <= figure.height - BALLOON_RADIUS
@@ -157,6 +159,7 @@ def test_distances_and_covered_agree_with_shapely() -> None:
     ring = LineString([*corners, corners[0]])
     assert distances(points, lines) == pytest.approx([ring.distance(Point(p)) for p in points])
     area = Polygon(corners)
+    assert near(points, lines, 3.0).tolist() == [ring.distance(Point(p)) <= 3.0 for p in points]
     assert covered(points, lines).tolist() == [area.contains(Point(p)) for p in points]
 
 
@@ -175,7 +178,7 @@ def test_counted_crossings_agree_with_shapely() -> None:
 
 def test_leaders_are_chosen_together_so_that_they_do_not_cross() -> None:
     """Each target alone would take the nearer site and the two leaders would cross."""
-    sites = [Site(0.0, 0.0), Site(0.0, 20.0)]
+    sites = Sites.at([(0.0, 0.0), (0.0, 20.0)])
     targets = [
         Target("A", (Spot(30.0, 11.0, 2.0),)),
         Target("B", (Spot(30.0, 4.0, 2.0),)),
@@ -189,7 +192,7 @@ def test_leaders_are_chosen_together_so_that_they_do_not_cross() -> None:
 
 def test_spare_sites_are_used_only_if_the_others_are_blocked() -> None:
     targets = [Target("A", (Spot(50.0, 10.0, 2.0),))]
-    sites, spare = [Site(0.0, 22.0)], [Site(66.0, 18.0)]
+    sites, spare = Sites.at([(0.0, 22.0)]), Sites.at([(66.0, 18.0)])
     free = Obstacles(NO_LINES, NO_LINES, NO_LINES, [])
     assert choose(targets, sites, free, Wishes(), spare)[0][0].centre == (0.0, 22.0)
     wall = np.array([[(20.0, -50.0), (20.0, 50.0)]] * 6)
@@ -200,6 +203,6 @@ def test_spare_sites_are_used_only_if_the_others_are_blocked() -> None:
 def test_a_target_that_is_not_seen_is_an_error() -> None:
     obstacles = Obstacles(NO_LINES, NO_LINES, NO_LINES, [])
     with pytest.raises(ValueError, match="nothing of Q is seen"):
-        choose([Target("Q", ())], [Site(0.0, 0.0)], obstacles, Wishes())
+        choose([Target("Q", ())], Sites.at([(0.0, 0.0)]), obstacles, Wishes())
     with pytest.raises(ValueError, match="no place"):
-        choose([Target("A", (Spot(0.0, 0.0, 1.0),))], [], obstacles, Wishes())
+        choose([Target("A", (Spot(0.0, 0.0, 1.0),))], NOWHERE, obstacles, Wishes())

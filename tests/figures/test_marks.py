@@ -92,6 +92,16 @@ def test_projection_symbols() -> None:
     assert small == small_3 < 2 * 3.3
 
 
+def test_the_loop_of_an_upper_edge_is_the_same_sign_turned_half_round() -> None:
+    """Not mirrored: turned with the sheet it reads alike, and its tails lead to the edge it hangs from."""
+    (below, above) = (marks.face_loop((20.0, 30.0), into) for into in (1, -1))
+    points, turned = points_of(below.segments), points_of(above.segments)
+    right = max(x for x, _ in points)
+    assert [pytest.approx((20.0 + right - x, 60.0 - y)) for x, y in points] == turned
+    assert [points[0][1], points[-1][1], turned[0][1], turned[-1][1]] == [30.0] * 4
+    assert min(x for x, _ in turned) == pytest.approx(min(x for x, _ in points))
+
+
 def test_break_lines_overrun_the_part() -> None:
     mark = marks.break_line(10.0, 0.0, 38.0)
     xs, ys = zip(*points_of(mark.segments), strict=True)

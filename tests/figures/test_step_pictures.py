@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from planpress.base.display import Circle, Figure, Path, Role, points_of
 from planpress.figures import style
 from planpress.figures.marks import BALLOON_RADIUS
+from planpress.figures.scenes import FRONT_LEFT
 from planpress.figures.step_pictures import EARLIER_INK, MET_INK, NEW_INK, step_picture
 from tests.figures.picture_cases import (
     balloon_centres,
@@ -137,6 +139,25 @@ def test_the_picture_has_no_open_regions_and_fits() -> None:
     assert min(min(p) for p in points) >= 0
     assert max(p[0] for p in points) <= figure.width
     assert max(p[1] for p in points) <= figure.height
+
+
+def test_a_short_piece_alone_is_not_blown_up() -> None:
+    """A rail of 294 mm would fill the frame; a slat of 1016 mm may."""
+    one = case("inches")
+    for name, share in ((RAILS[0], 0.8), (SLATS[0], 1.0)):
+        figure = step_picture(one.plan, one.solids, one.scenes, new=[name])
+        low, bottom, high, top = seen_area(figure, [name]).bounds
+        fills = max((high - low) / figure.width, (top - bottom) / figure.height)
+        assert fills == pytest.approx(share, abs=0.01)
+
+
+def test_a_piece_alone_stays_below_its_true_size() -> None:
+    """A frame in which a whole rail could be drawn at full size."""
+    one = case("inches")
+    figure = step_picture(one.plan, one.solids, one.scenes, new=RAILS[:1], width=500.0, height=500.0)
+    low, _, high, _ = seen_area(figure, RAILS[:1]).bounds
+    wide = np.ptp(one.solids.piece(RAILS[0]).mesh().vertices @ FRONT_LEFT.matrix[0])
+    assert (high - low) / wide == pytest.approx(0.6, abs=0.01)
 
 
 def test_fasteners_stand_out_of_their_holes() -> None:

@@ -58,7 +58,7 @@ def view_polygon(template: Template) -> Polygon:
 def expected_lines(template: Template) -> GeometryCollection:
     """All lines to cut, as the model has them, in the range shown."""
     outline, view = template.outline, template.outline.view
-    lines = [*outline.border_lines(), *outline.wall_lines()]
+    lines = [*outline.border_lines, *outline.wall_lines()]
     return unary_union([LineString([(float(u), float(view.x(s))) for u, s in line]) for line in lines])
 
 
@@ -92,7 +92,7 @@ def test_drawn_corners_are_model_coordinates(edition: Edition) -> None:
         view, drawn = template.outline.view, []
         for tile in template.tiles:
             drawn += [p for chain in model_lines(template, tile) for p in chain]
-        corners = [line[0] for line in (*template.outline.border_lines(), *template.outline.wall_lines())]
+        corners = [line[0] for line in (*template.outline.border_lines, *template.outline.wall_lines())]
         shown = [w for tile in template.tiles for w in tile.windows]
         wanted = [(float(u), float(view.x(s))) for u, s in corners if any(w.low <= u <= w.top for w in shown)]
         assert len(wanted) >= 4
@@ -344,7 +344,7 @@ def test_the_written_outline_is_true_within_a_twentieth_of_a_millimetre(edition:
         found = path_points(data, page)
         view = template.outline.view
         wanted = []
-        for (u, second), _ in (*template.outline.border_lines(), *template.outline.wall_lines()):
+        for (u, second), _ in (*template.outline.border_lines, *template.outline.wall_lines()):
             for window in tile.windows:
                 if window.low <= u <= window.high:
                     wanted.append((18 + tile.left + float(view.x(second)), 41 + float(window.y(u))))

@@ -10,7 +10,15 @@ from planpress.base.display import Circle, Path, Role, Text, points_of
 from planpress.base.edition import Edition
 from planpress.base.lettering import plain
 from planpress.base.printing import Units
-from planpress.figures.view_sizes import assembly_boxes, box_around, corners, heights, piece_boxes, repeated
+from planpress.figures.view_sizes import (
+    assembly_boxes,
+    box_around,
+    corners,
+    heights,
+    piece_boxes,
+    piece_corners,
+    repeated,
+)
 from planpress.figures.views import FRAME, Views, draw_views
 from planpress.model.solids import Solids
 from tests.figures.measure import INCHES, MEASURE, MILLIMETRES, faults, find, words
@@ -50,7 +58,7 @@ def test_sizes_are_those_of_the_model_and_each_stands_once(edition: Edition) -> 
     for size in plan.overall:
         assert texts.count(plain(edition.length(size))) == 1
     for name in plan.part("B").pieces:
-        place = piece_boxes(plan)[name].low[0] - plan.low[0]
+        place = piece_boxes(piece_corners(plan))[name].low[0] - plan.low[0]
         assert texts.count(plain(edition.length(place))) == 1
     assert texts.count("6°") == 1
 
@@ -113,10 +121,11 @@ def test_scale_is_the_largest_that_fits() -> None:
 
 def test_positions_from_the_model() -> None:
     plan = solved_stand()
-    boxes = piece_boxes(plan)
+    places = piece_corners(plan)
+    boxes = piece_boxes(places)
     assert [(row.letter, row.axis) for row in repeated(plan, boxes)] == [("A", 1), ("B", 0)]
     inch = Fraction("25.4")
-    levels = [float(level / inch) for level, _ in heights(plan, boxes)]
+    levels = [float(level / inch) for level, _ in heights(plan, boxes, places)]
     assert levels == pytest.approx([8.0, 28.5], abs=1e-9)
     frames = [box for name, box in assembly_boxes(plan, boxes) if name == "frame"]
     assert [float(box.low[0] / inch) for box in frames] == pytest.approx([3.25, 35.25], abs=1e-9)
