@@ -40,8 +40,8 @@ class EditionRequest:
 
     @property
     def _is_ambiguous(self) -> bool:
-        """True if a value has signs that a file name cannot keep: 5/8 in and 5-8 in would share a name."""
-        return any(re.search(r"[^A-Za-z0-9_. -]", value) for _, value in self.settings)
+        """True if a value has signs that a file name cannot keep: 5/8 in and 5-8 in, 5 deg and -5 deg share words."""
+        return any(not re.fullmatch(r"[A-Za-z0-9_.]+( [A-Za-z0-9_.]+)*", value) for _, value in self.settings)
 
     def edition(self) -> Edition:
         """How this edition writes its numbers."""
@@ -57,7 +57,7 @@ def requests(
     sizes: Sequence[str] = (),
     settings: Mapping[str, str] | None = None,
 ) -> list[EditionRequest]:
-    """Every combination asked for; inches on letter if nothing is.
+    """Every combination asked for; inches on letter if nothing is. In what order settings are given does not matter.
 
     Raises:
         ValueError: for an unknown unit system or paper; the message names the known ones.
@@ -70,7 +70,7 @@ def requests(
     for unit in chosen_units:
         for paper in list(dict.fromkeys(papers)) or [USUAL_PAPER[unit]]:
             for size in list(dict.fromkeys(sizes)) or [""]:
-                out.append(EditionRequest(unit, paper, size, tuple((settings or {}).items())))
+                out.append(EditionRequest(unit, paper, size, tuple(sorted((settings or {}).items()))))
     return out
 
 

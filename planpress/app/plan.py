@@ -21,11 +21,10 @@ from planpress import __version__
 from planpress.app import files
 from planpress.app.ahead import Ahead
 from planpress.app.editions import EditionRequest, requests
-from planpress.base.diagnostics import Diagnostic, PlanFaults, Severity, in_order
+from planpress.base.diagnostics import Diagnostic, Findings, PlanFaults, Severity, in_order
 from planpress.base.edition import Edition
-from planpress.base.lettering import plain
 from planpress.base.printing import Units
-from planpress.base.quantities import LENGTH, Quantity
+from planpress.base.quantities import Quantity
 from planpress.description.reader import read_description
 from planpress.description.records import Description
 from planpress.model.records import SolvedPlan
@@ -57,11 +56,16 @@ class Built:
 
 @frozen
 class Plan:
-    """A description that could be read. `name` is that of its folder (or file)."""
+    """A description that could be read.
+
+    Attributes:
+        path: its file. name: that of its folder (or file). warnings: what reading it was doubtful about.
+    """
 
     path: Path
     name: str
     description: Description
+    warnings: tuple[Diagnostic, ...] = ()
 
     def solve(
         self, units: str | Units = Units.IMPERIAL, size: str = "", settings: Mapping[str, str | Quantity] | None = None
@@ -87,8 +91,8 @@ class Plan:
         try:
             solved = self.solve(units, size, settings)
         except PlanFaults as faults:
-            return in_order(faults.diagnostics)
-        return in_order([*solved.warnings, *check_plan(solved, Solids(solved))])
+            return in_order([*self.warnings, *faults.diagnostics])
+        return in_order([*self.warnings, *solved.warnings, *check_plan(solved, Solids(solved))])
 
     def build(
         self,
@@ -151,7 +155,7 @@ class Plan:
         stem = f"{self.name}-{request.folder}"
         content = {f"{stem}.pdf": plan_set.pdf, "parts.csv": parts_csv(solved)}
         content["edition.json"] = _edition_record(self, request, solved, plan_set, content)
-        return content, plan_set.page_count, found
+        return content, plan_set.page_count, in_order([*self.warnings, *found])
 
     def _written(
         self, out: Path, request: EditionRequest, content: dict[str, bytes], pages: int, found: list[Diagnostic]
@@ -194,7 +198,8 @@ def load(path: str | Path) -> Plan:
     text = files.read_plan(file)
     folder = file.resolve().parent.name
     name = folder if file.name == files.PLAN_FILE else file.stem
-    return Plan(file, name, read_description(text, str(file)))
+    findings = Findings()
+    return Plan(file, name, read_description(text, str(file), findings), tuple(findings.items))
 
 
 def _several(value: str | Sequence[str]) -> Sequence[str]:
@@ -226,7 +231,7 @@ def _edition_record(
 
 
 def _plain_value(value: Quantity) -> str:
-    """A value exactly, with its unit: "18415/1000 mm" style fractions stay fractions."""
-    if value.dimension == LENGTH:
-        return f"{value.value} mm"
-    return plain(str(value))
+    """A value exactly, with its unit: "9", "6 deg", "18415/1000 mm"; fractions stay fractions."""
+    powers = zip(("mm", "deg", "min", "kg", value.dimension.currency), value.dimension.powers, strict=True)
+    units = [unit if power == 1 else f"{unit}^{power}" for unit, power in powers if power]
+    return " ".join([str(value.value), *units]).strip()

@@ -69,10 +69,15 @@ def build(
     as_json: Json = False,
 ) -> None:
     """Write the plan set of one or several editions into FOLDER/<plan>/<edition>/."""
+    from planpress.app.editions import requests
     from planpress.app.plan import load
     from planpress.base.diagnostics import PlanFaults
 
     chosen = _settings(settings)
+    try:
+        requests(units or (), paper or ())
+    except ValueError as fault:  # from the command's words only: elsewhere it would be a bug, which keeps its traceback
+        raise _wrong(str(fault)) from None
     try:
         with _progress(quiet=as_json) as tell:
             built = load(plan).build(
@@ -81,8 +86,6 @@ def build(
     except PlanFaults as faults:
         _print_faults(faults.diagnostics, as_json)
         raise typer.Exit(FAULTS) from None
-    except ValueError as fault:
-        raise _wrong(str(fault)) from None
     except OSError as fault:
         raise _wrong(f"cannot write: {fault.filename or out}: {fault.strerror}") from None
     _print_built(built, as_json)
@@ -119,6 +122,8 @@ def new(name: Annotated[str, typer.Argument(metavar="NAME", help="Folder of the 
     """Start a plan: a small description with comments, which builds as it is."""
     from planpress.app.files import start_plan
 
+    if not name.strip():
+        raise _wrong("new: give the new plan's folder a name")
     try:
         path = start_plan(Path(name))
     except FileExistsError as fault:
@@ -160,18 +165,36 @@ def _progress(quiet: bool) -> Iterator[Callable[[str], None]]:
         yield lambda words: status.update(words)
 
 
-def _print_faults(found: Sequence[Diagnostic], as_json: bool) -> None:
+def _readable(item: Diagnostic) -> str:
+    """A diagnostic as text; its stacked fractions, which only our pages have signs for, spelled out."""
     from planpress.base.diagnostics import render
+    from planpress.base.lettering import plain
 
+    return plain(render(item))
+
+
+def _record(item: Diagnostic) -> dict[str, str | int | None]:
+    """A diagnostic for JSON, in readable characters."""
+    from planpress.base.lettering import plain
+
+    return {key: plain(value) if isinstance(value, str) else value for key, value in item.as_dict().items()}
+
+
+def _print_json(answer: dict[str, Any]) -> None:
+    """In ASCII, so that no terminal or pipe can fail to take it."""
+    typer.echo(json.dumps(answer, indent=2))
+
+
+def _print_faults(found: Sequence[Diagnostic], as_json: bool) -> None:
     if as_json:
-        typer.echo(json.dumps({"diagnostics": [d.as_dict() for d in found]}, indent=2, ensure_ascii=False))
+        _print_json({"diagnostics": [_record(d) for d in found]})
         return
     for item in found:
-        typer.echo(render(item), err=True)
+        typer.echo(_readable(item), err=True)
 
 
 def _print_built(built: Sequence[Built], as_json: bool) -> None:
-    from planpress.base.diagnostics import Severity, render
+    from planpress.base.diagnostics import Severity
 
     if as_json:
         editions: list[dict[str, Any]] = [
@@ -180,14 +203,14 @@ def _print_built(built: Sequence[Built], as_json: bool) -> None:
                 "plan_set": str(b.plan_set),
                 "files": list(b.files),
                 "pages": b.pages,
-                "diagnostics": [d.as_dict() for d in b.warnings],
+                "diagnostics": [_record(d) for d in b.warnings],
             }
             for b in built
         ]
-        typer.echo(json.dumps({"editions": editions}, indent=2, ensure_ascii=False))
+        _print_json({"editions": editions})
         return
     for edition in built:
         for item in edition.warnings:
             if item.severity is Severity.WARNING:
-                typer.echo(render(item), err=True)
+                typer.echo(_readable(item), err=True)
         typer.echo(f"{edition.plan_set}  ({edition.pages} pages)")

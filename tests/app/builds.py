@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import atexit
 import functools
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -23,10 +25,17 @@ EDITIONS: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...] = (
 
 
 @functools.cache
+def _folder() -> Path:
+    """A folder for all editions of this process, removed at its end."""
+    folder = tempfile.mkdtemp(prefix="planpress-test-")
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return Path(folder)
+
+
+@functools.cache
 def built(units: str = "imperial", paper: str = "letter", settings: tuple[tuple[str, str], ...] = ()) -> Built:
     """The demo built in a folder of the test run."""
-    out = Path(tempfile.mkdtemp(prefix="planpress-test-"))
-    (edition,) = load(DEMO).build(out, units=units, paper=paper, settings=dict(settings))
+    (edition,) = load(DEMO).build(_folder(), units=units, paper=paper, settings=dict(settings))
     return edition
 
 

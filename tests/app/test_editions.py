@@ -6,14 +6,17 @@ import csv
 import hashlib
 import json
 import os
+import re
 import subprocess
 import sys
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 import planpress
-from planpress.app import files
 from planpress.app.editions import requests
 from planpress.base.quantities import INCH
 from tests.app.builds import DEMO, built
@@ -23,10 +26,24 @@ from tests.plans import ROOT, solved_stand
 def test_an_edition_records_what_it_holds() -> None:
     edition = built()
     record = json.loads((edition.folder / "edition.json").read_text(encoding="utf-8"))
-    assert set(record["files"]) == {"parts.csv", edition.plan_set.name}
-    for name, digest in record["files"].items():
-        assert hashlib.sha256((edition.folder / name).read_bytes()).hexdigest() == digest
+    on_disk = {p.name for p in edition.folder.iterdir()}
+    assert on_disk == set(edition.files) == {"edition.json", "parts.csv", edition.plan_set.name}
+    assert record["files"] == {name: digest(edition.folder / name) for name in sorted(on_disk - {"edition.json"})}
+    values = solved_stand().values
+    assert set(record["values"]) == set(values)
     assert record["values"]["top_length"] == "1016 mm"
+    assert record["values"]["slats"] == "9"
+    assert record["values"]["splay"] == "6 deg"
+    assert Fraction(record["values"]["pitch"].removesuffix(" mm")) == values["pitch"].value
+    assert [record[key] for key in ("plan", "edition", "units", "paper", "size", "settings", "planpress")] == [
+        "seedling-stand",
+        "imperial-letter",
+        "imperial",
+        "letter",
+        "",
+        {},
+        planpress.__version__,
+    ]
     assert record["stamp"]["length"] == edition.plan_set.stat().st_size
     assert record["pages"] == edition.pages
 
@@ -42,66 +59,92 @@ def test_parts_as_csv_equal_the_model() -> None:
             assert float(row[f"{name} in"]) == pytest.approx(float(size / INCH), abs=6e-5)
 
 
-def test_a_failure_in_the_middle_leaves_the_last_good_edition(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    target = tmp_path / "plan" / "edition"
-    files.write_folder(target, {"a.txt": b"old", "b.txt": b"old"})
-    real = Path.write_bytes
-
-    def failing(self: Path, data: bytes) -> int:
-        if self.name == "b.txt":
-            raise OSError(28, "No space left on device", str(self))
-        return real(self, data)
-
-    monkeypatch.setattr(Path, "write_bytes", failing)
-    with pytest.raises(OSError, match="No space"):
-        files.write_folder(target, {"a.txt": b"new", "b.txt": b"new"})
-    monkeypatch.undo()
-    assert {p.name: p.read_bytes() for p in target.iterdir()} == {"a.txt": b"old", "b.txt": b"old"}
-    assert [p.name for p in target.parent.iterdir()] == ["edition"]
+def folder(**settings: str) -> str:
+    """What the folder of inches on letter is called with these settings."""
+    return requests(settings=settings)[0].folder
 
 
-def test_a_killed_run_is_mended_by_the_next(tmp_path: Path) -> None:
-    target = tmp_path / "edition"
-    left = tmp_path / ".edition.old-4711"  # what a run killed between its two renames leaves
-    left.mkdir()
-    (left / "a.txt").write_bytes(b"last good")
-    with pytest.raises(TypeError):
-        files.write_folder(target, {"a.txt": None})  # type: ignore[dict-item]
-    assert (target / "a.txt").read_bytes() == b"last good"
-    files.write_folder(target, {"a.txt": b"new"})
-    assert (target / "a.txt").read_bytes() == b"new"
-    assert [p.name for p in tmp_path.iterdir()] == ["edition"]
-
-
-def test_folders_of_different_settings_differ() -> None:
-    def folder(**settings: str) -> str:
-        return requests(settings=settings)[0].folder
-
+def test_folders_are_named_after_what_was_asked_for() -> None:
     assert folder() == "imperial-letter"
     assert folder(top_length="52in") == "imperial-letter-top_length-52in"
-    assert folder(gap="5/8 in") != folder(gap="5-8 in")
-    names = [r.folder for r in requests(["imperial", "metric"], ["letter", "a4"], ["", "balcony"])]
-    assert len(set(names)) == 8
-    assert len(folder(**{f"name_{k}": "1234567 mm" for k in range(20)})) < 120
+    assert folder(slats="13", gap="0.5 in") == "imperial-letter-gap-0.5-in-slats-13"
+    assert folder(gap="1 in", slats="13") == folder(slats="13", gap="1 in")
     with pytest.raises(ValueError, match="no paper 'a5'; known: letter, a4"):
         requests(papers=["a5"])
+    with pytest.raises(ValueError, match="no unit system 'cubits'; known: imperial, metric"):
+        requests(units=["cubits"])
 
 
-def test_two_fresh_processes_write_the_same_bytes(tmp_path: Path) -> None:
+def test_every_combination_once_in_the_order_given() -> None:
+    names = [r.folder for r in requests(["metric", "imperial", "metric"], ["letter", "a4", "a4"], ["", "balcony"])]
+    expected = [f"{u}-{p}{s}" for u in ("metric", "imperial") for p in ("letter", "a4") for s in ("", "-balcony")]
+    assert names == expected
+    assert [r.folder for r in requests(["imperial", "metric"])] == ["imperial-letter", "metric-a4"]
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ({"gap": "5/8 in"}, {"gap": "5-8 in"}),
+        ({"lean": "5 deg"}, {"lean": "-5 deg"}),
+        ({"lean": "5"}, {"lean": "+5"}),
+        ({"gap": "1-1/2 in"}, {"gap": "11/2 in"}),
+        ({"gap": "5' 3\""}, {"gap": "5\" 3'"}),
+        ({"gap": "½ in"}, {"gap": "¼ in"}),
+        ({"gap": "1 in"}, {"pag": "1 in"}),
+        ({"a": "1", "b": "2"}, {"a": "1-b-2"}),
+        ({f"name_{k}": "1234567 mm" for k in range(20)}, {f"name_{k}": f"123456{k // 19} mm" for k in range(20)}),
+    ],
+)
+def test_different_settings_get_different_folders(one: dict[str, str], other: dict[str, str]) -> None:
+    names = folder(**one), folder(**other)
+    assert names[0] != names[1]
+    for name in names:
+        assert re.fullmatch(r"imperial-letter-[A-Za-z0-9_.-]{1,105}", name)  # safe on every file system
+
+
+@given(st.dictionaries(st.from_regex(r"[a-z_]{1,8}", fullmatch=True), st.text(max_size=30), max_size=4))
+def test_any_setting_gives_a_safe_folder(settings: dict[str, str]) -> None:
+    name = folder(**settings)
+    assert re.fullmatch(r"[A-Za-z0-9_.-]{1,120}", name)
+    assert not name.startswith(".")
+    assert name == folder(**dict(reversed(settings.items())))
+
+
+def test_fresh_processes_write_the_same_bytes(tmp_path: Path) -> None:
+    """Whatever the hash seed, time zone, folder, locale and number of processes."""
     digests = []
-    for seed, zone in (("0", "UTC"), ("4242", "Asia/Tokyo")):
-        out = tmp_path / seed
-        environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(ROOT)}
-        command = [sys.executable, "-m", "planpress", "build", str(DEMO), "--out", str(out)]
-        subprocess.run(command, check=True, cwd=tmp_path, env=environment, capture_output=True)
-        digests.append({p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in out.rglob("*") if p.is_file()})
+    for seed, zone, jobs, locale in (("0", "UTC", "1", "C"), ("4242", "Asia/Tokyo", "2", "C.UTF-8")):
+        here = tmp_path / seed
+        here.mkdir()
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(ROOT), "LC_ALL": locale}
+        command = [sys.executable, "-m", "planpress", "build", os.path.relpath(DEMO, here), "--jobs", jobs]
+        subprocess.run(command, check=True, cwd=here, env=environment, capture_output=True)
+        found = {str(p.relative_to(here)): digest(p) for p in sorted(here.rglob("*")) if p.is_file()}
+        digests.append(found)
     assert digests[0] == digests[1]
     assert len(digests[0]) == 3
+    # and the same again from this process, where the plan has another path
+    same = {p.name: digest(p) for p in sorted(built().folder.iterdir())}
+    assert same == {Path(name).name: found for name, found in digests[0].items()}
+
+
+def digest(file: Path) -> str:
+    """The sha256 of a file, in hexadecimal."""
+    return hashlib.sha256(file.read_bytes()).hexdigest()
 
 
 @pytest.mark.parametrize(
     ("content", "words"),
-    [(None, "no such file"), (b"\xff\xfetitle: x", "not UTF-8"), (b"", "")],
+    [
+        (None, "no such file"),
+        (b"\xff\xfetitle: x", "byte 1 is not UTF-8"),
+        (b"title: caf\xe9\n", "byte 11 is not UTF-8"),
+        (b"", "empty"),
+        (b"# only a comment\n", "empty"),
+        (b"title: \0\n", "U+0000"),
+        (b"- a list\n", "does not hold a plan"),
+    ],
 )
 def test_files_that_are_no_plan(tmp_path: Path, content: bytes | None, words: str) -> None:
     path = tmp_path / "plan.yaml"
@@ -121,9 +164,32 @@ def test_a_plan_is_named_after_its_folder_or_file(tmp_path: Path) -> None:
     assert planpress.load(DEMO / "plan.yaml").solve(settings={"slats": "7"}).part("A").count == 7
 
 
+def test_the_interface_from_python(tmp_path: Path) -> None:
+    """As the README shows it."""
+    plan = planpress.load(str(DEMO))
+    assert plan.solve(settings={"top_length": "52 in"}).part("A").length == Fraction(6604, 5)
+    assert plan.solve("metric").part("A").length == 1000
+    assert plan.solve(size="balcony").part("A").length == 28 * INCH
+    said: list[str] = []
+    (edition,) = plan.build(tmp_path, units="metric", paper="a4", size="balcony", report=said.append)
+    assert edition.folder == tmp_path / "seedling-stand" / "metric-a4-balcony"
+    assert edition.plan_set == edition.folder / "seedling-stand-metric-a4-balcony.pdf"
+    assert said == [f"metric-a4-balcony: {stage}" for stage in ("solving", "checking and drawing", "writing")]
+    record = json.loads((edition.folder / "edition.json").read_text(encoding="utf-8"))
+    assert (record["size"], record["values"]["slats"], record["values"]["height"]) == ("balcony", "7", "760 mm")
+    with pytest.raises(planpress.PlanFaults, match="did you mean 'balcony'"):
+        plan.build(tmp_path / "none", size="balcon")
+    with pytest.raises(ValueError, match="known: letter, a4"):
+        plan.build(tmp_path / "none", paper="a5")
+    assert not (tmp_path / "none").exists()
+    assert set(planpress.__all__) == {"Plan", "PlanFaults", "__version__", "load"}
+    with pytest.raises(AttributeError, match="no attribute 'laod'"):
+        _ = planpress.laod
+
+
 def test_checking_reports_faults_and_doubts() -> None:
     plan = planpress.load(DEMO)
-    assert not [d for d in plan.check() if d.severity.value == "error"]
+    assert {d.severity.value for d in plan.check()} == {"note"}
     assert [d.code for d in plan.check(settings={"slats": "5"})] == ["require"]
 
 

@@ -1,7 +1,8 @@
 """What is measured, how, and the table it is printed in.
 
 Everything is measured in processes of their own, one after another, in turns: each run measures every row once, in
-the other order every second time, so that a busy moment of the machine meets a row and its reference alike.
+the other order every second time, so that a busy moment of the machine meets a row and its reference alike. Shared
+machines are busy at times: the least of several runs says most about the code, the median about the run.
 """
 
 from __future__ import annotations
@@ -18,19 +19,11 @@ from pathlib import Path
 from attrs import frozen
 from rich.table import Table
 
-from planpress.base.diagnostics import Severity
-from planpress.base.printing import Units
-from planpress.checks import check_plan
-from planpress.description.reader import read_description
-from planpress.description.records import Description
-from planpress.model.solids import Solids
-from planpress.model.solve import solve
 from tests.benchmarks.recording import record
-from tests.plans import HEAD, ROOT, seedling_stand
+from tests.benchmarks.stages import PIECES, PLANS, STAGES
+from tests.plans import ROOT
 
 DEMO = "projects/seedling-stand"
-PIECES = (20, 75, 150, 300)
-BEARERS = 5
 #: What "about linear" is taken to mean: cost of a piece in the plan over that in the smallest.
 ABOUT_LINEAR = 1.5
 
@@ -84,19 +77,21 @@ def measure(folder: Path, runs: int, tell: Callable[[str], None]) -> dict[str, l
     out, recording = folder / "build", folder / "recording.json"
     python = [sys.executable]
     build = [*python, "-m", "planpress", "build", DEMO, "--out", str(out)]
-    commands = {
+    whole = {
         "build": build,
         "replay": [*python, "-m", "tests.benchmarks.recording", str(recording), str(folder / "replay.pdf")],
         "build two": [*build, "--units", "imperial", "--units", "metric"],
         "help": [*python, "-m", "planpress", "--help"],
         "pass": [*python, "-c", "pass"],
-        "inside": [*python, "-c", "from tests.benchmarks import harness; harness.print_inside()"],
+        "import typer": [*python, "-c", "import typer"],
     }
+    inside = {name: [*python, "-m", "tests.benchmarks.stages", name] for name in ("demo", *PLANS)}
     environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
     environment["PYTHONPYCACHEPREFIX"] = str(folder / "bytecode")
     times: dict[str, list[float]] = {}
     for run in range(runs + 1):
         tell("warming up" if run == 0 else f"run {run} of {runs}")
+        commands = whole | inside if run else whole  # the stages warm up within their own process
         for name in commands if run % 2 == 0 else reversed(commands):
             if run == 0 and name == "replay":
                 (pdf,) = out.glob("*/*/*.pdf")  # the warm-up build has just written it
@@ -104,67 +99,11 @@ def measure(folder: Path, runs: int, tell: Callable[[str], None]) -> dict[str, l
             start = time.perf_counter()
             done = subprocess.run(commands[name], cwd=ROOT, env=environment, check=True, capture_output=True)
             seconds = time.perf_counter() - start
-            found = json.loads(done.stdout) if name == "inside" else {name: seconds}
+            found = json.loads(done.stdout) if name in inside else {"": seconds}
             if run:
-                for key, value in found.items():
-                    times.setdefault(key, []).append(value)
+                for stage, value in found.items():
+                    times.setdefault(f"{name} {stage}".strip(), []).append(value)
     return times
-
-
-def print_inside() -> None:
-    """Measures solving and checking in this process and prints the seconds as JSON.
-
-    A small plan goes first, so that imports and first uses are not counted. Nothing is measured twice: what a
-    process keeps of an earlier plan cannot help.
-    """
-    _solved_and_checked(lattice(BEARERS + 3))
-    times = {}
-    for pieces in PIECES:
-        times[f"lattice {pieces}"] = sum(_solved_and_checked(lattice(pieces)))
-    times["solve"], times["check"] = _solved_and_checked(seedling_stand())
-    print(json.dumps(times))
-
-
-def _solved_and_checked(description: Description) -> tuple[float, float]:
-    """Seconds for solving, and for solids and checks.
-
-    Raises:
-        ValueError: if the plan has an error, for then not all is measured.
-    """
-    start = time.perf_counter()
-    plan = solve(description, Units.METRIC, "", {})
-    solved = time.perf_counter()
-    found = check_plan(plan, Solids(plan))
-    end = time.perf_counter()
-    if any(one.severity is Severity.ERROR for one in found):
-        raise ValueError(f"the measured plan has an error: {found}")
-    return solved - start, end - solved
-
-
-def lattice(pieces: int) -> Description:
-    """Slats cross-lapped on five bearers: `pieces` pieces of two kinds."""
-    rows = pieces - BEARERS
-    return read_description(
-        HEAD
-        + f"""
-materials:
-  stick: {{form: board, species: white oak, thickness: 20 mm, width: 40 mm}}
-parts:
-  slat:
-    material: stick
-    length: 1000 mm
-    place: {{corner: [0 mm, row * 40 mm, 0 mm], length: +x, width: +z}}
-    repeat: {{row: {rows}}}
-  bearer:
-    material: stick
-    length: {40 * rows + 60} mm
-    place: {{corner: [100 mm + i * 195 mm, -40 mm, 0 mm], length: +y, width: +z}}
-    repeat: {{i: {BEARERS}}}
-joints:
-  lattice: {{kind: cross lap, between: [slat, bearer], glue: true}}
-""",
-        "lattice.yaml",
-    )
 
 
 # --- the table ----------------------------------------------------------------------------------------------
@@ -172,25 +111,39 @@ joints:
 
 def rows(times: Times) -> list[Row]:
     """The lines of the table, from the seconds of each measurement as `measure` names them."""
-    build, first = times["build"], times[f"lattice {PIECES[0]}"]
+    build, typer = times["build"], times["import typer"]
     more = [two - one for two, one in zip(times["build two"], build, strict=True)]
     return [
         Row("build the demo", build, "ReportLab alone, same pages", times["replay"], 2.0, 3.0),
         Row("one more edition in the same run", more, "build the demo", build, 0.8),
         Row("planpress --help", times["help"], "python -c pass", times["pass"], 0.25),
-        *(
-            Row(
-                f"solve and check a lattice of {pieces}",
-                times[f"lattice {pieces}"],
-                f"{PIECES[0]} pieces × {pieces / PIECES[0]:g}",
-                [one * pieces / PIECES[0] for one in first],
-                most_ratio=ABOUT_LINEAR if pieces != PIECES[0] else None,
-            )
-            for pieces in PIECES
-        ),
-        Row("solve the demo", times["solve"]),
-        Row("solids and check of the demo", times["check"]),
+        Row("planpress --help", times["help"], "python -c 'import typer'", typer),
+        *growth(times, "rack", ("solve", "check", "compose")),
+        *(_grown(times, f"... of which {stage}", "rack", PIECES[-1], (stage,)) for stage in STAGES),
+        *growth(times, "lattice", ("solve", "check")),
+        Row("solve the demo", times["demo solve"], "compose the demo", times["demo compose"]),
+        Row("solids and checks of the demo", times["demo check"], "compose the demo", times["demo compose"]),
     ]
+
+
+def growth(times: Times, kind: str, stages: Sequence[str]) -> list[Row]:
+    """A row for each size of the plan `kind`: the stages' seconds against those of the smallest, times its pieces."""
+    words = " and ".join([", ".join(stages[:-1]), stages[-1]])
+    return [
+        _grown(times, f"{words} a {kind} of {pieces}", kind, pieces, stages, ABOUT_LINEAR if k else None)
+        for k, pieces in enumerate(PIECES)
+    ]
+
+
+def _grown(
+    times: Times, what: str, kind: str, pieces: int, stages: Sequence[str], most_ratio: float | None = None
+) -> Row:
+    def seconds(size: int) -> list[float]:
+        return [sum(run) for run in zip(*(times[f"{kind} {size} {stage}"] for stage in stages), strict=True)]
+
+    share = pieces / PIECES[0]
+    reference = [one * share for one in seconds(PIECES[0])]
+    return Row(what, seconds(pieces), f"{PIECES[0]} pieces × {share:g}", reference, most_ratio=most_ratio)
 
 
 def table(lines: Sequence[Row], title: str = "") -> Table:

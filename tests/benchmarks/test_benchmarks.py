@@ -17,13 +17,15 @@ from rich.console import Console
 
 from planpress.base.edition import Edition
 from planpress.base.printing import Units
+from planpress.description.reader import read_description
 from planpress.model.solids import Solids
 from planpress.model.solve import solve
 from planpress.pages import compose
-from tests.benchmarks.harness import BEARERS, PIECES, Row, lattice, rows, table
+from tests.benchmarks.harness import Row, rows, table
 from tests.benchmarks.recording import record, replay
+from tests.benchmarks.stages import BEARERS, PIECES, STAGES, TIER, lattice, measured, rack
 from tests.pages.sets import texts
-from tests.plans import small_plan
+from tests.plans import HEAD, small_plan
 
 CROSS = """
 materials:
@@ -100,6 +102,28 @@ def test_the_lattice_has_the_pieces_it_is_named_for(pieces: int) -> None:
     assert len(bearer.notches) == pieces - BEARERS
 
 
+@pytest.mark.parametrize("pieces", PIECES[:2])
+def test_the_rack_has_the_pieces_it_is_named_for(pieces: int) -> None:
+    plan = solve(rack(pieces), Units.METRIC, "", {})
+    assert len(plan.pieces) == pieces
+    slat, bearer = plan.parts
+    assert (slat.count, bearer.count) == (pieces * 3 // 4, pieces // 4)
+    assert (len(slat.notches), len(bearer.notches)) == (BEARERS, TIER - BEARERS)
+
+
+def test_every_stage_of_a_small_plan_is_measured() -> None:
+    seconds = measured(lattice(BEARERS + 1))
+    assert tuple(seconds) == STAGES
+    assert all(value > 0 for value in seconds.values())
+    assert set(measured(lattice(BEARERS + 1), is_composed=False)) == {"solve", "check"}
+
+
+def test_a_plan_with_an_error_is_not_measured() -> None:
+    faulty = read_description(HEAD + CROSS.partition("joints:")[0], "faulty.yaml")  # the sticks run through each other
+    with pytest.raises(ValueError, match="the measured plan has an error"):
+        measured(faulty)
+
+
 #: Made-up seconds of three runs.
 TIMES = {
     "build": [1.0, 1.5, 1.25],
@@ -107,23 +131,26 @@ TIMES = {
     "build two": [2.0, 2.25, 2.0],
     "help": [0.5, 0.25, 0.5],
     "pass": [0.015, 0.016, 0.02],
-    "solve": [0.04, 0.05, 0.06],
-    "check": [0.2, 0.3, 0.4],
-    **{f"lattice {pieces}": [pieces / 100, pieces / 100, pieces / 100] for pieces in PIECES},
+    "import typer": [0.2, 0.25, 0.25],
+    "demo solve": [0.04, 0.05, 0.06],
+    "demo check": [0.2, 0.3, 0.4],
+    "demo compose": [2.0, 2.0, 2.0],
+    **{f"lattice {pieces} {stage}": [pieces / 200] * 3 for pieces in PIECES for stage in ("solve", "check")},
+    **{f"rack {pieces} {stage}": [pieces**2 / 800] * 3 for pieces in PIECES for stage in STAGES},
 }
 
 
 def rendered(lines: list[Row]) -> list[str]:
     """The table's lines of text."""
-    console = Console(width=140, record=True, file=StringIO())
+    console = Console(width=160, record=True, file=StringIO())
     console.print(table(lines, "made up"))
     return console.export_text().splitlines()
 
 
 def line_with(lines: list[str], words: str) -> str:
     """The one line that begins with the words, white space made single."""
-    (found,) = (line for line in lines if line.strip("│ ").startswith(words))
-    return " ".join(found.split())
+    (found,) = (line for line in (" ".join(line.split()) for line in lines) if line.strip("│ ").startswith(words))
+    return found
 
 
 def test_the_table_of_made_up_times() -> None:
@@ -133,9 +160,20 @@ def test_the_table_of_made_up_times() -> None:
     assert line_with(lines, "build the demo") == expected
     # 1.0, 0.75 and 0.75: the difference is taken run by run
     assert "│ 0.75 (0.75-1.00) s │" in line_with(lines, "one more edition")
-    assert line_with(lines, "planpress --help").endswith("│ 31.25 │ 0.25 s │ MISSED │")
+    assert line_with(lines, "planpress --help │ 0.50 (0.25-0.50) s │ python -c pass").endswith(
+        "│ 31.25 │ 0.25 s │ MISSED │"
+    )
+    assert "typer': 0.25 (0.20-0.25) s │ 2.00 │" in line_with(
+        lines, "planpress --help │ 0.50 (0.25-0.50) s │ python -c 'i"
+    )
+    # a cost in proportion to the pieces has the ratio 1; one in proportion to their square is found out
     assert "20 pieces × 15: 3.00 (3.00-3.00) s │ 1.00 │" in line_with(lines, "solve and check a lattice of 300")
-    assert line_with(lines, "solve the demo").startswith("│ solve the demo │ 50.0 (40.0-60.0) ms │")
+    assert line_with(lines, "solve, check and compose a rack of 20").endswith("│ 1.00 │ │ │")
+    assert line_with(lines, "solve, check and compose a rack of 300").endswith("│ 15.00 │ 1.5x │ MISSED │")
+    assert line_with(lines, "... of which check").endswith(
+        "│ 112.50 (112.50-112.50) s │ 20 pieces × 15: 7.50 (7.50-7.50) s │ 15.00 │ │ │"
+    )
+    assert line_with(lines, "solve the demo").startswith("│ solve the demo │ 50.0 (40.0-60.0) ms │ compose the demo")
 
 
 @pytest.mark.parametrize(
