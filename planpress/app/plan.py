@@ -221,17 +221,10 @@ def _edition_record(
         "size": request.size,
         "settings": dict(request.settings),
         "planpress": __version__,
-        "values": {name: _plain_value(value) for name, value in solved.values.items()},
+        "values": {name: str(value) for name, value in solved.values.items()},
         "pages": plan_set.page_count,
         "content_id": plan_set.content_id,
         "stamp": plan_set.stamp_record(),
         "files": {name: hashlib.sha256(data).hexdigest() for name, data in sorted(content.items())},
     }
     return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode()
-
-
-def _plain_value(value: Quantity) -> str:
-    """A value exactly, with its unit: "9", "6 deg", "18415/1000 mm"; fractions stay fractions."""
-    powers = zip(("mm", "deg", "min", "kg", value.dimension.currency), value.dimension.powers, strict=True)
-    units = [unit if power == 1 else f"{unit}^{power}" for unit, power in powers if power]
-    return " ".join([str(value.value), *units]).strip()

@@ -141,6 +141,12 @@ class Quantity:
     value: Fraction = field(converter=_exact)
     dimension: Dimension = COUNT
 
+    def __str__(self) -> str:
+        """The exact value with its unit: "9", "6 deg", "3683/20 mm"."""
+        powers = zip(("mm", "deg", "min", "kg", self.dimension.currency), self.dimension.powers, strict=True)
+        units = [unit if power == 1 else f"{unit}^{power}" for unit, power in powers if power]
+        return " ".join([str(self.value), *units]).strip()
+
     def __add__(self, other: Quantity | Number) -> Quantity:
         return self._like(self.value + self._matching(other, "added"))
 

@@ -24,6 +24,8 @@ from planpress.model.records import Part, Side, SolvedPlan
 
 MAP_BOX: Final = (12.0, 15.5)  # of the tile map: width, height of a tile
 _MAP_HEIGHT: Final = 62.0  # of a map with many tiles
+_MAP_TILES: Final = 7  # shown of many
+_MAP_DOTS: Final = 4.0  # height of the dots that stand for the others
 
 
 @frozen
@@ -131,23 +133,32 @@ def part_templates(
 
 
 def tile_map(template: Template, index: int) -> Figure:
-    """Small boxes one above the other, as the tiles lie when joined; the one with the given index (from 1) is grey."""
+    """Small boxes one above the other, as the tiles lie when joined; the one with the given index (from 1) is grey.
+
+    Of many tiles only the neighbours are shown; dots stand for the others.
+    """
     width, height = MAP_BOX
     count = len(template.tiles)
-    height = min(height, max(_MAP_HEIGHT / count, 5.5))
+    first = max(1, min(index - _MAP_TILES // 2, count - _MAP_TILES + 1))
+    shown = range(first, min(count, first + _MAP_TILES - 1) + 1)
+    height = min(height, _MAP_HEIGHT / len(shown))
     pen = style.STRONG / 2
+    below, above = (_MAP_DOTS if more else 0.0 for more in (shown[0] > 1, shown[-1] < count))
     items: list[Item] = []
-    order = [i for i in range(1, count + 1) if i != index] + [index]
-    for i in order:
+    for i in [*(i for i in shown if i != index), index]:
         here = i == index
-        y = (i - 1) * height + pen
+        y = (i - first) * height + pen + below
         box = rectangle(pen, y, width, height)
         fill = style.TINT_3 if here else style.TINT_0
         items.append(Path(box, style.OUTLINE if here else style.EDGE, fill, Role.OUTLINE))
         at = (pen + width / 2, y + height / 2 - figure_height(style.LETTER_SIZE) / 2)
         items.append(Text(at, str(i), Face.SEMIBOLD if here else Face.REGULAR, style.LETTER_SIZE, anchor=Anchor.MIDDLE))
-    size = (width + 2 * pen, count * height + 2 * pen)
-    return Figure(*size, tuple(items), f"Tile map: this is tile {index} of {count}; tile 1 is at the bottom")
+    high = len(shown) * height + 2 * pen + below + above
+    for y, dots in ((0.9, below), (high - _MAP_DOTS + 2.1, above)):
+        if dots:
+            items.append(Text((pen + width / 2, y), "\u2026", Face.REGULAR, style.LETTER_SIZE, anchor=Anchor.MIDDLE))
+    words = f"Tile map: this is tile {index} of {count}; tile 1 is at the bottom"
+    return Figure(width + 2 * pen, high, tuple(items), words)
 
 
 def tile_words(template: Template, index: int) -> str:

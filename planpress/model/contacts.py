@@ -137,6 +137,26 @@ def in_notch(blank: Blank, world: Vec, side: Side) -> bool:
     return False
 
 
+def in_the_way(blank: Blank, head: Vec, outward: Vec, radius: Fraction, reach: Fraction) -> bool:
+    """True if a stick stands in the way of a driver that comes to a head from `outward`, `reach` mm long.
+
+    The driver is taken as a square bar of twice the head's `radius`, the stick as its whole box: where an end is cut at
+    an angle the answer is on the safe side.
+    """
+    start = blank.frame.local_point(head)
+    way = blank.frame.local_direction(outward)
+    low, high = 1e-3, float(reach)  # what touches at the head itself is the wood it sits in
+    for place, slope, size in zip(start, way, blank.sizes, strict=True):
+        near, far = float(-radius - place), float(size + radius - place)
+        if abs(slope) < Fraction(1, 10**9):
+            if near >= 0 or far <= 0:
+                return False
+            continue
+        ends = sorted((near / float(slope), far / float(slope)))
+        low, high = max(low, ends[0]), min(high, ends[1])
+    return high - low > 1e-3
+
+
 def drill(
     blank: Blank,
     world: Vec,

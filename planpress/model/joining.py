@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
-from attrs import define, field, frozen
+from attrs import define, field
 
 from planpress.base.diagnostics import Findings, Place
 from planpress.base.printing import Units
@@ -15,12 +15,13 @@ from planpress.base.reference.woods import find_wood
 from planpress.description import records as described
 from planpress.description.faults import FormulaError
 from planpress.description.formulas import Formula
-from planpress.geometry.vectors import dot
+from planpress.geometry.vectors import add, dot, neg, scale
 from planpress.model.blanks import Blank
 from planpress.model.contacts import (
     Patch,
     dowel_at,
     in_notch,
+    in_the_way,
     row_order,
     screw_through,
     spots,
@@ -30,7 +31,7 @@ from planpress.model.contacts import (
 )
 from planpress.model.laps import LapError, cut_lap, merge_neighbours
 from planpress.model.placing import described_fault, positive
-from planpress.model.records import FastenerPlace, JointPlace
+from planpress.model.records import Fastener, FastenerPlace, JointPlace
 
 #: A screw or dowel needs a touching area at least this many times its diameter wide (common practice, no source).
 LEAST_LAND = 2
@@ -38,36 +39,22 @@ LEAST_LAND = 2
 DOWEL_EASE = {Units.IMPERIAL: Fraction(254, 160), Units.METRIC: Fraction(2)}
 #: What a through dowel stands out before it is trimmed flush (common practice, no source), mm.
 DOWEL_PROUD = {Units.IMPERIAL: Fraction(254, 40), Units.METRIC: Fraction(6)}
+#: Room that a driver with its bit needs before a screw's head (common practice, no source), mm.
+DRIVER_REACH = Fraction(150)
 #: How deep a counterbored or plugged head lies below the surface unless the plan says (common practice, no source), mm.
 USUAL_SINK = {Units.IMPERIAL: Fraction(254, 40), Units.METRIC: Fraction(6)}
 
 
-@frozen
-class LooseFastener:
-    """A kind of fastener before it has a letter. Fields as in `records.Fastener`."""
-
-    kind: str
-    label: str
-    diameter: Fraction
-    length: Fraction
-    head_diameter: Fraction
-    head_angle: Fraction
-    material: str
-    remark: str
-    joint: str
-    places: tuple[FastenerPlace, ...]
-
-
 @define
 class Joiner:
-    """Works through the joints of a plan and keeps what it finds."""
+    """Works through the joints of a plan and keeps what it finds; fasteners have no letters yet."""
 
     blanks: Sequence[Blank]
     names: Mapping[str, Quantity]
     units: Units
     findings: Findings
     places: list[JointPlace] = field(factory=list)
-    fasteners: list[LooseFastener] = field(factory=list)
+    fasteners: list[Fastener] = field(factory=list)
     laps: dict[tuple[str, str], JointPlace] = field(factory=dict)
     _bounds: dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]] = field(factory=dict)
 
@@ -148,7 +135,8 @@ class Joiner:
         if places:
             length = total + DOWEL_PROUD[self.units] if joint.through else total - DOWEL_EASE[self.units]
             self.fasteners.append(
-                LooseFastener(
+                Fastener(
+                    letter="",
                     kind="dowel",
                     label="Dowel",
                     diameter=diameter,
@@ -172,7 +160,15 @@ class Joiner:
         places: list[FastenerPlace] = []
         pairs = list(self._pairs((joint.through, joint.into)))
         for first in [b for b in self.blanks if b.record.name == joint.through.text]:
-            patches = [p for a, b in pairs if a is first and (p := self._land(a, b, screw.clearance)) is not None]
+            lands = [p for a, b in pairs if a is first and (p := self._land(a, b, screw.clearance)) is not None]
+            patches = [land for land in lands if self._driver_reaches(land, screw)]
+            if lands and not patches:
+                self.findings.error(
+                    "screw-reach",
+                    f"joint '{joint.name}': no driver reaches a screw in '{first.id}'; another part stands in its way",
+                    joint.place,
+                    hint="move that part, or drive the screws from the other side",
+                )
             if not patches:
                 continue
             for patch, spot in self._chosen_spots(row_order(patches), count, joint, first):
@@ -192,7 +188,8 @@ class Joiner:
         self._say_if_none(len(places), joint.name, (joint.through, joint.into), joint.place, "touch")
         if places:
             self.fasteners.append(
-                LooseFastener(
+                Fastener(
+                    letter="",
                     kind="screw",
                     label=f"Wood screw, {screw.name}",
                     diameter=screw.shank,
@@ -236,6 +233,13 @@ class Joiner:
                 if any(in_notch(blank, spot, side) for spot in spots(patch, 1)):
                     return None
         return patch
+
+    def _driver_reaches(self, land: Patch, screw: Screw) -> bool:
+        """True if nothing stands before the head of a screw in the middle of a land."""
+        outward = neg(land.direction)
+        head = add(spots(land, 1)[0], scale(outward, thickness_along(land.first, land.direction)))
+        others = (b for b in self.blanks if b is not land.first and b is not land.second)
+        return not any(in_the_way(b, head, outward, screw.head / 2, DRIVER_REACH) for b in others)
 
     def _screw(self, joint: described.ScrewJoint) -> Screw:
         gauge = self._whole(joint.gauge)

@@ -7,14 +7,14 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Literal, cast
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from planpress.base.diagnostics import Findings
 from planpress.base.printing import Units
 from planpress.base.quantities import Quantity
 from planpress.description.records import Description
 from planpress.geometry.polygons import area
-from planpress.geometry.vectors import SAME, Vec, dot
+from planpress.geometry.vectors import SAME, Vec, dot, sub
 from planpress.model.blanks import Blank, EndPlane, RawNotch
 from planpress.model.congruence import (
     Signature,
@@ -26,7 +26,7 @@ from planpress.model.congruence import (
     turnings,
     upright_turning,
 )
-from planpress.model.joining import Joiner, LooseFastener
+from planpress.model.joining import Joiner
 from planpress.model.laps import snapped_degrees
 from planpress.model.placing import place_parts, solve_materials
 from planpress.model.records import EndCut, Fastener, Hole, Notch, Part, Piece, Side, SolvedPlan
@@ -131,11 +131,9 @@ def _parts(families: Sequence[_Family]) -> tuple[tuple[Part, ...], dict[str, str
     twins = _mirror_pairs(families)
     parts = []
     for i, family in enumerate(families):
-        first = family.blanks[0]
         twin = twins.get(i)
         hand: Literal["left", "right", ""] = "" if twin is None else ("left" if i < twin else "right")
         parts.append(_part(family, letter(i), hand, letter(twin) if twin is not None and twin < i else None, letters))
-        del first
     return tuple(_numbered(parts)), letters
 
 
@@ -155,8 +153,6 @@ def _mirror_pairs(families: Sequence[_Family]) -> dict[int, int]:
 
 def _numbered(parts: Sequence[Part]) -> list[Part]:
     """Tell unlike parts of one name apart: "Slat, 1st kind", "Slat, 2nd kind"."""
-    from attrs import evolve
-
     by_label: dict[str, list[int]] = {}
     for i, part in enumerate(parts):
         by_label.setdefault(part.label, []).append(i)
@@ -248,14 +244,10 @@ def _notch(raw: RawNotch, blank: Blank, letters: Mapping[str, str]) -> Notch:
 def _open_end(raw: RawNotch, blank: Blank) -> Side | None:
     """The end a notch runs out of: two of its corners lie on that end's plane."""
     for plane, side in ((blank.near, Side.NEAR_END), (blank.far, Side.FAR_END)):
-        reached = [p for p in raw.outline if abs(dot(plane.normal, _minus(p, plane.point))) <= 10 * SAME]
+        reached = [p for p in raw.outline if abs(dot(plane.normal, sub(p, plane.point))) <= 10 * SAME]
         if len(reached) >= 2:
             return side
     return None
-
-
-def _minus(a: Vec, b: Vec) -> Vec:
-    return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
 
 
 def _reference_edge(blank: Blank) -> Side:
@@ -292,25 +284,13 @@ def _piece(blank: Blank, own_letter: str) -> Piece:
     )
 
 
-def _lettered(fasteners: Sequence[LooseFastener], parts: int) -> tuple[Fastener, ...]:
+def _lettered(fasteners: Sequence[Fastener], parts: int) -> tuple[Fastener, ...]:
     """Bought fasteners get the letters after the parts'; alike ones of several joints share a row."""
-    rows: dict[tuple[object, ...], list[LooseFastener]] = {}
+    rows: dict[tuple[object, ...], list[Fastener]] = {}
     for loose in fasteners:
         key = (loose.kind, loose.label, loose.diameter, loose.length, loose.material, loose.remark)
         rows.setdefault(key, []).append(loose)
     return tuple(
-        Fastener(
-            letter=letter(parts + i),
-            kind=cast(Literal["screw", "dowel"], same[0].kind),
-            label=same[0].label,
-            diameter=same[0].diameter,
-            length=same[0].length,
-            head_diameter=same[0].head_diameter,
-            head_angle=same[0].head_angle,
-            material=same[0].material,
-            remark=same[0].remark,
-            joint=same[0].joint,
-            places=tuple(p for loose in same for p in loose.places),
-        )
+        evolve(same[0], letter=letter(parts + i), places=tuple(p for loose in same for p in loose.places))
         for i, same in enumerate(rows.values())
     )

@@ -12,7 +12,7 @@ from planpress.work.operations import Kind
 from planpress.work.steps import Step
 
 PREPARING: Final = "Preparing the parts"
-TOGETHER: Final = "Putting it together"
+TOGETHER: Final = "Assembly"
 FINISHING: Final = "Finishing"
 
 _PREPARING = (Kind.SETTLE, Kind.MILL, Kind.SQUARE, Kind.CUT, Kind.TEST, Kind.NOTCH, Kind.DRILL, Kind.SMOOTH)

@@ -78,16 +78,6 @@ def section_heading() -> ParagraphStyle:
     return paragraph_style(Face.SEMIBOLD, 12.0, 5.4)
 
 
-def small_heading() -> ParagraphStyle:
-    """A small heading, such as that of a detail: Semibold 10.5."""
-    return paragraph_style(Face.SEMIBOLD, 10.5, 4.5)
-
-
-def part_heading() -> ParagraphStyle:
-    """The heading of a part, joint or step: Semibold 15 / 6."""
-    return paragraph_style(Face.SEMIBOLD, 15.0, 6.0)
-
-
 def first_baseline(style: ParagraphStyle) -> float:
     """Distance in mm from a paragraph's top to its first baseline."""
     return float(style.fontSize) * _ASCENT / MM

@@ -238,3 +238,23 @@ joints:
     assert [n.span[0] for n in slat.notches] == kept
     assert [n.span[0] for n in bearer.notches] == [proud + pitch * k for k in range(rows)]
     no_overlap(plan)
+
+
+SCREWED = (
+    STOCK
+    + """
+parts:
+  rail: {material: stick, length: 300 mm, place: {corner: [0 mm, 0 mm, 100 mm], length: +x, width: +z}}
+  board: {material: stick, length: 120 mm, place: {corner: [AT, -20 mm, 140 mm], length: +y, width: +x}}
+  post: {material: stick, length: 100 mm, place: {corner: [100 mm, 0 mm, 0 mm], length: +z, width: +x}}
+joints:
+  fixing: {kind: screw, through: rail, into: board, gauge: 8, length: 50 mm, head: countersunk, count: 1}
+"""
+)
+
+
+def test_a_screw_stands_where_a_driver_reaches_it_or_is_a_fault() -> None:
+    """A post under the rail stands in the way of a screw above it, and not of one beside it."""
+    assert small_plan(SCREWED.replace("AT", "200 mm")).fasteners[0].count == 1
+    with pytest.raises(PlanFaults, match=r"no driver reaches a screw in 'rail'"):
+        small_plan(SCREWED.replace("AT", "100 mm"))

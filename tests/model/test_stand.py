@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 from planpress.base.diagnostics import PlanFaults
 from planpress.base.printing import Units
 from planpress.base.quantities import INCH
-from planpress.geometry.solids import contact_area, overlap_volume
+from planpress.geometry.solids import contact_area, overlap_volume, rod
 from planpress.geometry.vectors import floats
 from planpress.model.records import Purpose, Side
 from planpress.model.solids import Solids
@@ -199,3 +199,30 @@ def test_pins_are_drilled_into_the_legs_below_their_notches(units: Units) -> Non
     bored = solids.part("C").volume - solids.piece(leg.pieces[0]).volume
     # the hole is a many-sided prism in the mesh: within 2 % of the round one
     assert bored == pytest.approx(math.pi / 4 * float(dowel.diameter) ** 2 * float(pin.depth), rel=0.02)
+
+
+@pytest.mark.parametrize("units", BOTH)
+@pytest.mark.parametrize("size", ["", "balcony"])
+def test_a_driver_reaches_every_screw(units: Units, size: str) -> None:
+    """A rod of the head's size stands before each head and meets no wood; one turned inward meets the rail."""
+    plan = solved_stand(units, size)
+    solids = Solids(plan)
+    screws = next(f for f in plan.fasteners if f.kind == "screw")
+    assert screws.count == 6
+    for place in screws.places:
+        for sign, clear in ((-1, True), (1, False)):
+            way = [sign * c for c in floats(place.direction)]
+            bar = rod(
+                [(0.0, float(screws.head_diameter) / 2), (120.0, float(screws.head_diameter) / 2)],
+                floats(place.head),
+                way,
+            )
+            met = [i for i in plan.pieces if overlap_volume(bar, solids.piece(i)) > 1e-3]
+            assert (met == []) is clear, (place, met)
+
+
+def test_counts_and_angles_are_written_plainly_in_faults() -> None:
+    with pytest.raises(PlanFaults, match="'slats' is 30; the maker vouches for at most 17"):
+        solved_stand(slats="30")
+    with pytest.raises(PlanFaults, match="'splay' is 12 deg"):
+        solved_stand(splay="12 deg")
