@@ -214,7 +214,7 @@ class Assembly:
 
 @frozen
 class LapJoint:
-    """Cross lap or end lap: both members (or only `let_into`) are notched where they cross.
+    """Cross lap, edge lap, end lap or corner lap: both members (or only `let_into`) are notched where they cross.
 
     Attributes:
         between: first (laid over) and second member.
@@ -224,10 +224,163 @@ class LapJoint:
     """
 
     name: str
-    kind: Literal["cross lap", "end lap"]
+    kind: Literal["cross lap", "edge lap", "end lap", "corner lap"]
     between: tuple[Name, Name]
     let_into: Name | None
     depth: Formula | None
+    fit: Formula | None
+    glue: bool
+    place: Place
+
+
+@frozen
+class Stop:
+    """A stopped cut ends `by` short of the border that lies in this direction (world axes)."""
+
+    side: Direction
+    by: Formula
+
+
+@frozen
+class HousedJoint:
+    """Housing, rabbet or groove: one member is let into the other, as deep as the placed pieces overlap.
+
+    Attributes:
+        member: the part let in; into: the part that is cut.
+        stops: where the cut ends short of a border; the corner of the member let in is cut away there.
+        fit: clearance added to the cut's width. room: mm that a groove is deeper than its panel reaches, for movement.
+    """
+
+    name: str
+    kind: Literal["housing", "rabbet", "groove"]
+    member: Name
+    into: Name
+    stops: tuple[Stop, ...]
+    fit: Formula | None
+    room: Formula | None
+    glue: bool
+    place: Place
+
+    @property
+    def between(self) -> tuple[Name, Name]:
+        """The member let in and the one that is cut."""
+        return (self.member, self.into)
+
+
+@frozen
+class TenonJoint:
+    """Mortise and tenon, or bridle: the end of one member, reduced to a tenon, sits in the other.
+
+    The tenon is as long as the placed pieces overlap; if the overlap reaches the far side, it goes through.
+
+    Attributes:
+        tenon, mortise: the parts. thickness: of the tenon, None: a third of its part's thickness.
+        width: of the tenon, or of all tenons and the gaps between them, None: the whole width.
+        offset: of the tenon from the middle of its part's thickness, towards the reference face.
+        tenons: 1, or 2 for twin tenons (side by side across the width).
+        wedges: slots for wedges sawn into each through tenon, 0 for none.
+        haunch: length of the haunch, None for none; haunch_width: its width.
+        cutter: diameter of the router bit if the mortise has round ends, None: square ends.
+        fit: clearance added to the mortise's thickness. room: depth (mm) beyond the end of a blind tenon.
+    """
+
+    name: str
+    kind: Literal["mortise and tenon", "bridle"]
+    tenon: Name
+    mortise: Name
+    thickness: Formula | None
+    width: Formula | None
+    offset: Formula | None
+    tenons: Formula | None
+    wedges: Formula | None
+    haunch: Formula | None
+    haunch_width: Formula | None
+    cutter: ByUnits | None
+    fit: Formula | None
+    room: ByUnits | None
+    glue: bool
+    place: Place
+
+    @property
+    def between(self) -> tuple[Name, Name]:
+        """The part with the tenon and the one with the mortise."""
+        return (self.tenon, self.mortise)
+
+
+@frozen
+class FingerJoint:
+    """Finger joint at a corner: equal fingers across the width, the first member has the outer ones.
+
+    Attributes:
+        fingers: how many share the width, both members together; None: an odd number, each about as wide as the stock
+            is thick.
+        fit: clearance added to each slot.
+    """
+
+    name: str
+    between: tuple[Name, Name]
+    fingers: Formula | None
+    fit: Formula | None
+    glue: bool
+    place: Place
+
+
+@frozen
+class DovetailJoint:
+    """Through dovetails at a corner.
+
+    Attributes:
+        tails, pins: the parts. count: of tails; None: about as many as the width asks for.
+        slope: n of a slope 1 : n; None: by the wood.
+        pin: width of a pin at its narrow side; None: by the stock. A half pin at each edge is as wide there.
+        fit: clearance added to each socket.
+    """
+
+    name: str
+    tails: Name
+    pins: Name
+    count: Formula | None
+    slope: Formula | None
+    pin: Formula | None
+    fit: Formula | None
+    glue: bool
+    place: Place
+
+    @property
+    def between(self) -> tuple[Name, Name]:
+        """The part with the tails and the one with the pins."""
+        return (self.tails, self.pins)
+
+
+@frozen
+class Strip:
+    """A loose piece that a joint asks for: spline or tongue. `depth`: how deep it sits in each member."""
+
+    material: Name
+    thickness: Formula
+    depth: Formula
+    place: Place
+
+
+@frozen
+class MitreJoint:
+    """Mitre at a corner: both members are cut along the plane that halves the corner; perhaps with a spline."""
+
+    name: str
+    between: tuple[Name, Name]
+    spline: Strip | None
+    fit: Formula | None
+    glue: bool
+    place: Place
+
+
+@frozen
+class EdgeJoint:
+    """Edge glue-up: members that touch along their edges; perhaps with a loose tongue in grooves of both."""
+
+    name: str
+    between: tuple[Name, Name]
+    tongue: Strip | None
     fit: Formula | None
     glue: bool
     place: Place
@@ -289,7 +442,9 @@ class ScrewJoint:
     place: Place
 
 
-Joint: TypeAlias = LapJoint | ButtJoint | DowelJoint | ScrewJoint
+#: Joints that cut the wood of both members or of one.
+ShapedJoint: TypeAlias = LapJoint | HousedJoint | TenonJoint | FingerJoint | DovetailJoint | MitreJoint | EdgeJoint
+Joint: TypeAlias = ShapedJoint | ButtJoint | DowelJoint | ScrewJoint
 
 
 @frozen

@@ -15,7 +15,7 @@ from attrs import define, field, frozen
 from planpress.description import records as described
 from planpress.geometry.polygons import Polygon
 from planpress.geometry.vectors import Frame, Vec, add, cross, dot, floats, neg, scale, settled, settled_vec, sub
-from planpress.model.records import Hole, Side, SolvedMaterial
+from planpress.model.records import Hole, Role, Side, SolvedMaterial
 
 
 @frozen
@@ -53,6 +53,10 @@ class RawNotch:
     joint: str
     kind: str
     depth_share: str
+    role: Role = "lap"
+    start: Fraction = Fraction(0)
+    direction: Vec | None = None
+    radius: Fraction = Fraction(0)
 
 
 @define

@@ -95,7 +95,15 @@ def signature(blank: Blank, turning: Turning) -> Signature:
 
     corners = sorted(steps(blank.local_corner(*key)) for key in itertools.product((0, 1), repeat=3))
     notches = sorted(
-        (turning.side(n.side).value, _step(n.depth), tuple(sorted(steps(p) for p in n.outline))) for n in blank.notches
+        (
+            turning.side(n.side).value,
+            _step(n.depth),
+            tuple(sorted(steps(p) for p in n.outline)),
+            _step(n.start),
+            _step(n.radius),
+            () if n.direction is None else tuple(_step(c) for c in turning.direction(n.direction)),
+        )
+        for n in blank.notches
     )
     holes = sorted(
         (
@@ -169,6 +177,7 @@ def _turned_notch(notch: RawNotch, turning: Turning, sizes: tuple[Fraction, Frac
         side=turning.side(notch.side),
         outline=tuple(turning.point(p, sizes) for p in notch.outline),
         skew=notch.skew * sign,
+        direction=None if notch.direction is None else turning.direction(notch.direction),
     )
 
 

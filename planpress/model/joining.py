@@ -9,12 +9,11 @@ from attrs import define, field
 
 from planpress.base.diagnostics import Findings, Place
 from planpress.base.printing import Units
-from planpress.base.quantities import COUNT, LENGTH, Quantity
+from planpress.base.quantities import Quantity
 from planpress.base.reference.fasteners import INCH_SCREWS, METRIC_SCREWS, NEAREST_METRIC, Screw
 from planpress.base.reference.woods import find_wood
 from planpress.description import records as described
 from planpress.description.faults import FormulaError
-from planpress.description.formulas import Formula
 from planpress.geometry.vectors import add, dot, neg, scale
 from planpress.model.blanks import Blank
 from planpress.model.contacts import (
@@ -29,7 +28,9 @@ from planpress.model.contacts import (
     thickness_along,
     touching,
 )
-from planpress.model.laps import LapError, cut_lap, merge_neighbours
+from planpress.model.cutting import JointError, Settings
+from planpress.model.kinds import cut_joint, kind_of
+from planpress.model.laps import merge_neighbours
 from planpress.model.placing import described_fault, positive
 from planpress.model.records import Fastener, FastenerPlace, JointPlace
 
@@ -49,59 +50,72 @@ USUAL_SINK = {Units.IMPERIAL: Fraction(254, 40), Units.METRIC: Fraction(6)}
 class Joiner:
     """Works through the joints of a plan and keeps what it finds; fasteners have no letters yet."""
 
-    blanks: Sequence[Blank]
-    names: Mapping[str, Quantity]
-    units: Units
+    blanks: list[Blank]
+    settings: Settings
     findings: Findings
     places: list[JointPlace] = field(factory=list)
     fasteners: list[Fastener] = field(factory=list)
     laps: dict[tuple[str, str], JointPlace] = field(factory=dict)
     _bounds: dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]] = field(factory=dict)
 
+    @property
+    def names(self) -> Mapping[str, Quantity]:
+        """Values of the edition."""
+        return self.settings.names
+
+    @property
+    def units(self) -> Units:
+        """The unit system of the edition."""
+        return self.settings.units
+
     def join(self, joints: Sequence[described.Joint]) -> None:
-        """Laps first, because fasteners sit on their floors; then the others, in the plan's order."""
+        """Mitres first, because they cut ends; then what cuts the wood, because fasteners sit on its floors."""
         for joint in joints:
-            if isinstance(joint, described.LapJoint):
+            if isinstance(joint, described.MitreJoint):
+                self._attempt(joint)
+        for joint in joints:
+            if isinstance(joint, described.ShapedJoint) and not isinstance(joint, described.MitreJoint):
                 self._attempt(joint)
         for blank in self.blanks:
             merge_neighbours(blank)
         for joint in joints:
-            if not isinstance(joint, described.LapJoint):
+            if not isinstance(joint, described.ShapedJoint):
                 self._attempt(joint)
 
     def _attempt(self, joint: described.Joint) -> None:
         try:
-            if isinstance(joint, described.LapJoint):
-                self._lap(joint)
-            elif isinstance(joint, described.ButtJoint):
+            if isinstance(joint, described.ButtJoint):
                 self._butt(joint)
             elif isinstance(joint, described.DowelJoint):
                 self._dowels(joint)
-            else:
+            elif isinstance(joint, described.ScrewJoint):
                 self._screws(joint)
+            else:
+                self._shaped(joint)
         except FormulaError as fault:
             self.findings.items.append(fault.diagnostic)
 
-    def _lap(self, joint: described.LapJoint) -> None:
-        depth = positive(joint.depth, self.names) if joint.depth else None
-        fit = joint.fit.quantity(self.names, LENGTH).value if joint.fit else Fraction(0)
+    def _shaped(self, joint: described.ShapedJoint) -> None:
+        """Cut the wood of every pair that meets."""
         found = 0
         for first, second in self._pairs(joint.between):
             try:
-                place = cut_lap(first, second, joint, depth, fit)
-            except LapError as fault:
+                cut = cut_joint(first, second, joint, self.settings)
+            except JointError as fault:
                 self.findings.error(
-                    "lap",
-                    f"'{first.id}' and '{second.id}' cannot be lapped: {fault}",
+                    "joint",
+                    f"'{first.id}' and '{second.id}' cannot be joined by '{joint.name}' ({kind_of(joint)}): {fault}",
                     joint.place,
                     hint="move or turn one of them, or take another kind of joint",
                 )
                 return
-            if place is not None:
+            if cut is not None:
                 found += 1
-                self.places.append(place)
-                self.laps[first.id, second.id] = place
-        self._say_if_none(found, joint.name, joint.between, joint.place, "overlap")
+                self.places.append(cut.place)
+                self.blanks.extend(cut.made)
+                self.laps[first.id, second.id] = cut.place
+        touches = isinstance(joint, (described.EdgeJoint, described.MitreJoint))
+        self._say_if_none(found, joint.name, joint.between, joint.place, "touch" if touches else "overlap")
 
     def _butt(self, joint: described.ButtJoint) -> None:
         found = 0
@@ -113,14 +127,14 @@ class Joiner:
         self._say_if_none(found, joint.name, joint.between, joint.place, "touch")
 
     def _dowels(self, joint: described.DowelJoint) -> None:
-        diameter = positive(self._by_units(joint.diameter), self.names)
-        depth = positive(self._by_units(joint.depth), self.names)
-        depth_first = positive(self._by_units(joint.depth_first), self.names) if joint.depth_first else None
+        diameter = positive(self.settings.of_units(joint.diameter), self.names)
+        depth = positive(self.settings.of_units(joint.depth), self.names)
+        depth_first = positive(self.settings.of_units(joint.depth_first), self.names) if joint.depth_first else None
         if joint.through:
             depth_first = None
         elif depth_first is None:
             depth_first = depth
-        count = self._whole(joint.count)
+        count = self.settings.whole(joint.count)
         places: list[FastenerPlace] = []
         total = Fraction(0)
         for first, second in self._pairs(joint.between):
@@ -153,10 +167,10 @@ class Joiner:
     def _screws(self, joint: described.ScrewJoint) -> None:
         screw = self._screw(joint)
         length = positive(joint.length, self.names)
-        count = self._whole(joint.count)
+        count = self.settings.whole(joint.count)
         sunk = Fraction(0)
         if joint.head != "countersunk":
-            sunk = positive(self._by_units(joint.sink), self.names) if joint.sink else USUAL_SINK[self.units]
+            sunk = positive(self.settings.of_units(joint.sink), self.names) if joint.sink else USUAL_SINK[self.units]
         places: list[FastenerPlace] = []
         pairs = list(self._pairs((joint.through, joint.into)))
         for first in [b for b in self.blanks if b.record.name == joint.through.text]:
@@ -242,7 +256,7 @@ class Joiner:
         return not any(in_the_way(b, head, outward, screw.head / 2, DRIVER_REACH) for b in others)
 
     def _screw(self, joint: described.ScrewJoint) -> Screw:
-        gauge = self._whole(joint.gauge)
+        gauge = self.settings.whole(joint.gauge)
         if gauge not in INCH_SCREWS:
             raise described_fault(
                 "screw-gauge",
@@ -263,19 +277,6 @@ class Joiner:
                 "usual sizes: " + ", ".join(f"{float(s):g} mm" for s in METRIC_SCREWS),
             )
         return METRIC_SCREWS[size]
-
-    def _whole(self, formula: Formula) -> int:
-        value = formula.quantity(self.names, COUNT).value
-        if value.denominator != 1 or not 1 <= value <= 1000:
-            raise described_fault(
-                "count",
-                f"'{formula.text}' comes out as {float(value):g}; a whole number of at least 1 is needed",
-                formula,
-            )
-        return int(value)
-
-    def _by_units(self, value: described.ByUnits) -> Formula:
-        return value.metric if self.units is Units.METRIC else value.imperial
 
     def _pairs(self, between: tuple[described.Name, described.Name]) -> Iterator[tuple[Blank, Blank]]:
         """Pairs of pieces of the two parts whose boxes meet; a part joined to itself gives each pair once."""

@@ -16,13 +16,10 @@ from planpress.description.records import LapJoint
 from planpress.geometry.polygons import Point2, Polygon, area, cleaned, hull, intersection
 from planpress.geometry.vectors import SAME, Vec, add, cross, dot, neg, norm, scale, settled, trimmed, unit
 from planpress.model.blanks import Blank, RawNotch
+from planpress.model.cutting import JointError
 from planpress.model.records import JointPlace, Side
 
 _SQUARE = 1 - Fraction(1, 10**9)
-
-
-class LapError(ValueError):
-    """Two sticks overlap in a way that no lap can be cut for; the message says why."""
 
 
 @frozen
@@ -48,19 +45,19 @@ def cut_lap(first: Blank, second: Blank, joint: LapJoint, depth: Fraction | None
         fit: clearance in each notch's width, mm.
 
     Raises:
-        LapError: if the sticks overlap but do not cross with their sides in one plane.
+        JointError: if the sticks overlap but do not cross with their sides in one plane.
     """
     crossing = cross(first.axes[0], second.axes[0])
     if norm(crossing) < Fraction(1, 10**6):
         if _boxes_overlap(first, second):
-            raise LapError("they run along each other; a lap needs parts that cross")
+            raise JointError("they run along each other; a lap needs parts that cross")
         return None
     n = _towards_first(unit(crossing), first, second)
     plane = _Plane(n, first.axes[0], cross(n, first.axes[0]))
     for blank in (first, second):
         if max(abs(dot(axis, n)) for axis in blank.axes[1:]) < _SQUARE:
             if _boxes_overlap(first, second):
-                raise LapError(f"'{blank.id}' does not lie square to the way the joint closes")
+                raise JointError(f"'{blank.id}' does not lie square to the way the joint closes")
             return None
     outline_1 = _outline(first, plane)
     outline_2 = _outline(second, plane)
@@ -222,7 +219,7 @@ def merge_neighbours(blank: Blank) -> None:
 
 
 def _abut(a: RawNotch, b: RawNotch) -> bool:
-    if a.side is not b.side or abs(a.depth - b.depth) > SAME or abs(a.skew - b.skew) > SAME:
+    if a.role != b.role or a.side is not b.side or abs(a.depth - b.depth) > SAME or abs(a.skew - b.skew) > SAME:
         return False
     second = 2 if a.side.axis == 1 else 1
     rows_a, rows_b = _reach(a, second), _reach(b, second)

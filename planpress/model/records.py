@@ -25,6 +25,12 @@ from planpress.geometry.vectors import Frame, Vec
 SidePoint: TypeAlias = tuple[Fraction, Fraction]
 
 
+#: What a cut is: half of a lap; housing, rabbet or groove that holds a member; mortise; cheek: wood taken off beside a
+#: tenon; corner: what is cut from a member to clear a stop, or to round a tenon; slot: between fingers, in a bridle,
+#: between twin tenons, for a spline or tongue; kerf: for a wedge; socket: between tails or between pins.
+Role: TypeAlias = Literal["lap", "housing", "rabbet", "groove", "mortise", "cheek", "corner", "slot", "kerf", "socket"]
+
+
 class Side(enum.Enum):
     """The six sides of a part, in its own coordinates."""
 
@@ -107,12 +113,13 @@ class EndCut:
 
 @frozen
 class Notch:
-    """Wood taken out of one side for a mating piece: lap or housing, straight or skewed.
+    """Wood taken out of one side for a joint, with walls square to that side or leaning: notch, housing, mortise ...
 
     Attributes:
         side: the side it opens on.
-        outline: its convex outline on that side, clipped to the part, anticlockwise in (first, second) coordinate.
-        depth: square to the side.
+        outline: its outline on that side (convex if it reaches a border), clipped to the part, anticlockwise in (first,
+            second) coordinates; a `radius` is not in it.
+        depth: square to the side, from `start`.
         width: across the shoulders (square to them), what must fit the mate; includes `fit`.
         fit: clearance in `width` beyond the mate's size.
         skew: degrees between its shoulders and a line square to the length on that side, positive if u grows with the
@@ -120,9 +127,13 @@ class Notch:
         open_end: the end it runs out of (a lap at the end of a part), or None.
         mates: letters of the mating parts, one for each mating piece side by side (("B", "B") is a double-wide notch).
         mate_size: which finished size of the mate gives the width.
-        joint: name of the joint; kind: "cross lap", "end lap".
+        joint: name of the joint; kind: "cross lap", "end lap", "housing", "mortise and tenon" ...
         depth_share: "half" if the two members share the overlap alike, "whole" if only this one is notched, else
             "given".
+        role: what the cut is, see `Role`.
+        start: mm below the side at which the void begins, 0 for one that is open there (a slot for a spline inside).
+        direction: of the walls, a unit vector in part coordinates into the wood; None: square to the side.
+        radius: of the outline's corners, mm (a mortise cut with a router bit).
     """
 
     side: Side
@@ -137,6 +148,10 @@ class Notch:
     joint: str
     kind: str
     depth_share: Literal["half", "whole", "given"]
+    role: Role = "lap"
+    start: Fraction = Fraction(0)
+    direction: Vec | None = None
+    radius: Fraction = Fraction(0)
 
     def shoulders(self, second: Fraction) -> tuple[Fraction, Fraction]:
         """Near and far u (mm) of the notch along the line of the given second coordinate on its side.
@@ -292,7 +307,7 @@ class JointPlace:
     """One place where two pieces meet.
 
     Attributes:
-        joint: name; kind: "cross lap", "end lap", "butt", "dowel", "screw".
+        joint: name; kind: as described ("cross lap", "housing", "butt", "screw" ...).
         first, second: piece ids.
         direction: unit vector in the world along which the first piece travels to close on the second.
         patch: corners (world) of the flat area where the first lies on the second: the notch floor or touching faces.

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
+import numpy as np
 from attrs import define, field
 
 from planpress.geometry.polygons import Polygon, sides
@@ -14,6 +16,8 @@ from planpress.model.records import EndCut, Fastener, FastenerPlace, Hole, Notch
 
 #: Countersink cones and screw heads are closed figures of revolution about the drill's axis; beyond the wood (mm).
 _BEYOND = 1.0
+#: Straight pieces of a rounded corner.
+_ARC = 8
 
 
 @define
@@ -68,51 +72,99 @@ def part_solid(part: Part) -> Solid:
 
 def notch_solid(notch: Notch, part: Part, name: str = "notch") -> Solid:
     """The cutter of a notch in part coordinates; it stands out of the wood wherever the notch is open."""
-    reach = notch.depth + 1
-    outline = _opened(notch, part, reach)
-    level = part.size_along(notch.side.axis) if notch.side.is_far else Fraction(0)
-    zero, one = 0.0, 1.0
-    outward = one if notch.side.is_far else -one
-    if notch.side.axis == 1:
-        origin = (zero, float(level), zero)
-        axes = ((one, zero, zero), (zero, zero, one), (zero, outward, zero))
-    else:
-        origin = (zero, zero, float(level))
-        axes = ((one, zero, zero), (zero, one, zero), (zero, zero, outward))
-    points = [(float(u), float(s)) for u, s in outline]
-    return prism(points, origin, axes, float(notch.depth), overshoot=_BEYOND, name=name)
+    level, through = float(side_level(part, notch.side)), part.size_along(notch.side.axis)
+    outward = 1.0 if notch.side.is_far else -1.0
+    units = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    axis = notch.side.axis
+    out = (0.0,) * axis + (outward,) + (0.0,) * (2 - axis)
+    if notch.direction is not None:  # sheared, so that depths stay square to the side
+        leaning = floats(notch.direction)
+        out = tuple(-c / abs(leaning[axis]) for c in leaning)
+    first, second = (units[i] for i in range(3) if i != axis)
+    above = -float(notch.start) if notch.start else _BEYOND
+    depth = notch.start + notch.depth
+    below = float(depth) + (_BEYOND if depth >= through - SAME else 0.0)
+    origin = tuple(level * c for c in units[axis])
+    points = _rounded([(float(a), float(b)) for a, b in _opened(notch, part)], float(notch.radius))
+    return prism(points, origin, (first, second, out), below, overshoot=above, name=name)
 
 
-def _opened(notch: Notch, part: Part, reach: Fraction) -> Polygon:
-    """The outline with its open sides moved out by `reach` mm: those on the borders of the part's side and on cut
-    ends."""
-    second_axis = 2 if notch.side.axis == 1 else 1
-    limit = part.size_along(second_axis)
-    moved = []
+def _opened(notch: Notch, part: Part) -> Polygon:
+    """The outline with its open sides moved out: those on the borders of the part's side and on cut ends."""
+    axis = notch.side.axis
+    first, second = (i for i in range(3) if i != axis)
     lines = sides(notch.outline)
-    n = len(notch.outline)
+    corners = notch.outline
+    count = len(corners)
+    lean = _lean(notch)
+    moved, any_moved = [], False
     for i, (normal, offset) in enumerate(lines):
-        a, b = notch.outline[i], notch.outline[(i + 1) % n]
-        on_border = any(abs(a[1] - level) <= SAME and abs(b[1] - level) <= SAME for level in (Fraction(0), limit))
-        on_end = any(
-            _on_end(end, notch, part, p) and _on_end(end, notch, part, q) for end in part.ends for p, q in [(a, b)]
-        )
-        if on_border or on_end:
-            offset += reach * root(normal[0] ** 2 + normal[1] ** 2)
-        moved.append((normal, offset))
-    corners = []
-    for i in range(n):
+        a, b = corners[i], corners[(i + 1) % count]
+        reach = Fraction(0)
+        for place, across in ((0, first), (1, second)):
+            borders = () if across == 0 else (Fraction(0), part.size_along(across))
+            if any(abs(a[place] - level) <= SAME and abs(b[place] - level) <= SAME for level in borders):
+                reach = max(reach, 1 + (notch.start + notch.depth) * lean)
+        for end in part.ends if axis else ():
+            if _on_end(end, notch, part, a) and _on_end(end, notch, part, b):
+                square = root(1 - end.normal[axis] ** 2)
+                reach = max(reach, 1 + (notch.start + notch.depth) * (abs(end.normal[axis]) / square + lean))
+        any_moved = any_moved or reach > 0
+        moved.append((normal, offset + reach * root(normal[0] ** 2 + normal[1] ** 2)))
+    if not any_moved:
+        return tuple(corners)
+    out = []
+    for i in range(count):
         (n0, c0), (n1, c1) = moved[i - 1], moved[i]
         determinant = n0[0] * n1[1] - n0[1] * n1[0]
-        corners.append(((c0 * n1[1] - c1 * n0[1]) / determinant, (n0[0] * c1 - n1[0] * c0) / determinant))
-    return tuple(corners)
+        out.append(((c0 * n1[1] - c1 * n0[1]) / determinant, (n0[0] * c1 - n1[0] * c0) / determinant))
+    return tuple(out)
+
+
+def _lean(notch: Notch) -> Fraction:
+    """How far (mm) leaning walls shift for each mm of depth."""
+    if notch.direction is None:
+        return Fraction(0)
+    down = abs(notch.direction[notch.side.axis])
+    return root(1 - down**2) / down
 
 
 def _on_end(end: EndCut, notch: Notch, part: Part, p: tuple[Fraction, Fraction]) -> bool:
-    level = part.size_along(notch.side.axis) if notch.side.is_far else Fraction(0)
-    point: Vec = (p[0], level, p[1]) if notch.side.axis == 1 else (p[0], p[1], level)
+    point = side_point(part, notch.side, p)
     distance = sum((end.normal[i] * (point[i] - end.point[i]) for i in range(3)), Fraction(0))
     return abs(distance) <= 10 * SAME
+
+
+def side_point(part: Part, side: Side, p: tuple[Fraction, Fraction]) -> Vec:
+    """A point of a side in part coordinates."""
+    level = side_level(part, side)
+    if side.axis == 0:
+        return (level, p[0], p[1])
+    return (p[0], level, p[1]) if side.axis == 1 else (p[0], p[1], level)
+
+
+def _rounded(outline: Sequence[tuple[float, float]], radius: float) -> list[tuple[float, float]]:
+    """A convex outline with its corners rounded; as round as the shorter side allows."""
+    if not radius:
+        return list(outline)
+    out: list[tuple[float, float]] = []
+    points = np.array(outline)
+    before, after = np.roll(points, 1, axis=0), np.roll(points, -1, axis=0)
+    shortest = float(np.linalg.norm(after - points, axis=1).min())
+    for p, a, b in zip(points, before, after, strict=True):
+        to_a, to_b = (a - p) / np.linalg.norm(a - p), (b - p) / np.linalg.norm(b - p)
+        half = np.arccos(np.clip(to_a @ to_b, -1, 1)) / 2
+        r = min(radius, shortest / 2 * np.tan(half))
+        centre = p + (to_a + to_b) / np.linalg.norm(to_a + to_b) * r / np.sin(half)
+        start, end = p + to_a * r / np.tan(half) - centre, p + to_b * r / np.tan(half) - centre
+        turn = np.pi - 2 * half
+        cross = np.sign(start[0] * end[1] - start[1] * end[0])
+        for k in range(_ARC + 1):
+            angle = cross * turn * k / _ARC
+            c, s = np.cos(angle), np.sin(angle)
+            x, y = centre[0] + c * start[0] - s * start[1], centre[1] + s * start[0] + c * start[1]
+            out.append((round(float(x), 9), round(float(y), 9)))
+    return out
 
 
 def hole_solid(hole_: Hole, part: Part) -> Solid:

@@ -26,6 +26,7 @@ from planpress.model.congruence import (
     turnings,
     upright_turning,
 )
+from planpress.model.cutting import Settings
 from planpress.model.joining import Joiner
 from planpress.model.laps import snapped_degrees
 from planpress.model.placing import place_parts, solve_materials
@@ -63,13 +64,14 @@ def solve(
     materials = solve_materials(description, values.names, units, findings)
     placed = place_parts(description, values.names, materials, findings)
     findings.raise_errors()
-    joiner = Joiner(placed.blanks, values.names, units, findings)
+    joiner = Joiner(list(placed.blanks), Settings(values.names, units, materials), findings)
     joiner.join(description.joints)
     findings.raise_errors()
-    families = _families(placed.blanks)
+    blanks = joiner.blanks
+    families = _families(blanks)
     parts, letters = _parts(families)
-    pieces = {b.id: _piece(b, letters[b.id]) for b in placed.blanks}
-    corners = [corner for b in placed.blanks for corner in b.corners()]
+    pieces = {b.id: _piece(b, letters[b.id]) for b in blanks}
+    corners = [corner for b in blanks for corner in b.corners()]
     low: Vec = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
     high: Vec = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
     masses = [p.mass * p.count if p.mass is not None else None for p in parts]
@@ -238,6 +240,10 @@ def _notch(raw: RawNotch, blank: Blank, letters: Mapping[str, str]) -> Notch:
         joint=raw.joint,
         kind=raw.kind,
         depth_share=cast(Literal["half", "whole", "given"], raw.depth_share),
+        role=raw.role,
+        start=raw.start,
+        direction=raw.direction,
+        radius=raw.radius,
     )
 
 

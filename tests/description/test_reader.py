@@ -255,7 +255,9 @@ def test_many_faults_in_one_run() -> None:
         ("end: flush with slat", "end: ^slat", "'slat' is a part, not a plane"),
         ("kind: cross lap", "kind: ^cros lap", "unknown kind of joint 'cros lap'"),
         ("kind: cross lap, ", "",
-         "27:3 the key 'kind' is missing in joint 'laps': one of cross lap, end lap, butt, dowel, screw"),
+         "27:3 the key 'kind' is missing in joint 'laps': one of cross lap, edge lap, end lap, corner lap, housing, "
+            "rabbet, groove, mortise and tenon, bridle, finger joint, dovetail, mitre, edge glue-up, butt, dowel, "
+            "screw"),
         ("[slat, leg]", "^[slat]", "'between' of joint 'laps' (cross lap) has 1 names"),
         ("[slat, leg]", "[slat, ^slat]", "joint 'laps' (cross lap) names 'slat' twice"),
         ("glue: true", "glue: ^yes", "'glue' of joint 'laps' (cross lap) is 'yes'"),
