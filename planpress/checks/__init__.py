@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from planpress.base.diagnostics import Diagnostic, in_order
-from planpress.checks import fastening, notches, sizes, solidity, work_order
+from planpress.checks import fastening, insertion, notches, sizes, solidity, work_order
 from planpress.checks.checking import Checking, Rule
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
@@ -18,6 +18,7 @@ RULES: Final[tuple[Rule, ...]] = (
     notches.depths,
     solidity.overlaps,
     solidity.touching,
+    insertion.ways_in,
     notches.short_grain,
     notches.walls,
     solidity.overall,

@@ -85,6 +85,11 @@ class Checking:
         record = self._joints.get(joint)
         return record is not None and not isinstance(record, described.ScrewJoint) and record.glue
 
+    def assembly_label(self, assembly: tuple[str, int]) -> str:
+        """An assembly as the reader sees it, in lower case."""
+        found = next((g.label for g in self.plan.assemblies if (g.name, g.index) == assembly), assembly[0])
+        return found[:1].lower() + found[1:]
+
     def called(self, part: Part) -> str:
         """A part for a message: its letter and the maker's own name."""
         return f"part {part.letter} ('{part.name}')"

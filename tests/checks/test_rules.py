@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import importlib
+import pkgutil
 from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
 from attrs import evolve
 
+from planpress import checks
 from planpress.base.diagnostics import Diagnostic, Severity
 from planpress.base.lettering import plain
 from planpress.base.printing import Units
-from planpress.checks import RULES, Checking, check_plan, fastening, notches, sizes, solidity, work_order
+from planpress.checks import RULES, Checking, check_plan, fastening, insertion, notches, sizes, solidity, work_order
 from planpress.checks.checking import Rule
 from planpress.geometry.vectors import add, vec
 from planpress.model.records import Part, Piece, SolvedPlan
@@ -67,6 +70,7 @@ def test_the_demo_has_no_errors(units: Units) -> None:
         notches.walls,
         solidity.overlaps,
         solidity.touching,
+        insertion.ways_in,
         solidity.overall,
         sizes.even_gaps,
         sizes.mass,
@@ -82,7 +86,8 @@ def test_these_rules_have_nothing_to_say_of_the_inch_demo(rule: Rule) -> None:
 
 
 def test_every_rule_is_run() -> None:
-    modules = (work_order, fastening, notches, sizes, solidity)
+    names = [module.name for module in pkgutil.iter_modules(checks.__path__)]
+    modules = [importlib.import_module(f"planpress.checks.{name}") for name in names]
     rules = {
         value
         for module in modules
