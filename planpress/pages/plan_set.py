@@ -78,7 +78,7 @@ def compose(
     Raises:
         PlanFaults: if a text cannot be rendered, or the work waits for itself.
     """
-    work = plan_steps(plan, edition)
+    work = plan_steps(plan, edition, solids)
     drawings = PlanDrawings(plan, edition, solids, work, ahead)
     return compose_with(plan, edition, drawings, texts, step_entries(plan, work))
 

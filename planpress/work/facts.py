@@ -100,6 +100,15 @@ def reference_line(part: Part, side: Side) -> tuple[Fraction, Fraction]:
     return v, w
 
 
+def side_words(part: Part, side: Side) -> str:
+    """What a side is called in a sentence, by the marks on the part."""
+    if side.axis == 0:
+        return side.value
+    if side.axis == 2:
+        return "reference face" if side is Side.FACE else "face opposite the reference face"
+    return "reference edge" if side is part.reference_edge else "edge opposite the reference edge"
+
+
 def near_shoulder(part: Part, notch: Notch) -> Fraction:
     """Distance (mm) from the reference end to the near shoulder, along the reference line of the notch's side."""
     v, w = reference_line(part, notch.side)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from planpress.base.quantities import COUNT, TIME
 from planpress.geometry.vectors import Vec, dot
 from planpress.model.records import Part
+from planpress.work.arrival_text import arrival_lines
 from planpress.work.facts import edge_lengths, in_row, leans, size_along
 from planpress.work.guidance import CLAMP_ROOM, ESTIMATES, PVA, TWO_PEOPLE
 from planpress.work.operations import Kind, Operation
@@ -213,6 +214,9 @@ def _lay_out(telling: Telling, met: Meeting) -> list[str]:
     """How the lying parts lie and how the arriving ones are set on them."""
     plan = telling.plan
     lying, arriving = _row_letters(telling, met.lying), _row_letters(telling, met.arriving)
+    ordered = arrival_lines(telling, met)
+    if ordered:
+        return ordered
     if not lying or not arriving:
         return [f"Join {letters(_row_letters(telling, met.pieces))} place by place."]
     notched = any(n.joint in {j.joint for j in met.places} for p in lying for n in p.notches)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from planpress.model.records import Hole, Notch, Part, Purpose, Side
+from planpress.model.records import Hole, Notch, Part, Purpose
 from planpress.work.facts import (
     edge_lengths,
     end_at,
@@ -13,6 +13,7 @@ from planpress.work.facts import (
     follows_ends,
     near_shoulder,
     reference_line,
+    side_words,
 )
 from planpress.work.guidance import ESTIMATES, HANDS_OFF, SETTLING_DAYS, SHORT_PART, SPARE_LENGTH
 from planpress.work.operations import Kind
@@ -199,7 +200,7 @@ def notch(telling: Telling) -> StepText:
     actions.append(depth)
     sides = list(dict.fromkeys(n.side for n in first.notches))
     if handed:
-        actions.append(f"Lay {letters(parts)} as a pair, {_side_words(first, sides[0])} up, reference edges outward.")
+        actions.append(f"Lay {letters(parts)} as a pair, {side_words(first, sides[0])} up, reference edges outward.")
     laid = handed and len(sides) == 1
     together = _common_line(parts, joints, say, laid)
     actions += [together] if together else [_notch_line(parts, joint, say, laid) for joint in joints]
@@ -261,7 +262,7 @@ def _notch_line(parts: list[Part], joint: str, say: Say, laid: bool) -> str:
     if one.skew:
         where += ", along the reference edge"
     shoulders = "the near shoulder" if len(places) == 1 else "near shoulders"
-    on = "" if laid else f" on the {_side_words(part, one.side)}"
+    on = "" if laid else f" on the {side_words(part, one.side)}"
     text = f"Mark {shoulders} for {mates}{on}, {where}."
     if one.skew:
         ends = follows_ends(part, one)
@@ -283,7 +284,7 @@ def _common_line(parts: list[Part], joints: list[str], say: Say, laid: bool) -> 
     for joint, (notch,) in rows:
         end = f", out to the {notch.open_end.value}" if notch.open_end else ""
         places.append(f"{say.length(near_shoulder(part, notch))} for {listed(_mates(part, [joint]))}{end}")
-    on = "" if laid else f" on the {_side_words(part, one.side)}"
+    on = "" if laid else f" on the {side_words(part, one.side)}"
     text = f"Mark near shoulders{on} from the reference end{', along the reference edge' if one.skew else ''}:"
     text += f" {listed(places)}."
     if one.skew:
@@ -292,14 +293,6 @@ def _common_line(parts: list[Part], joints: list[str], say: Say, laid: bool) -> 
     mates = _mates(part, joints)
     size = "thick" if one.mate_size == "thickness" else "wide"
     return f"{text} Width: as {listed(mates)} are {size}, {say.joint(one.width)} by the table."
-
-
-def _side_words(part: Part, side: Side) -> str:
-    if side.axis == 0:
-        return side.value
-    if side.axis == 2:
-        return "reference face" if side is Side.FACE else "face opposite the reference face"
-    return "reference edge" if side is part.reference_edge else "edge opposite the reference edge"
 
 
 def _depth_words(part: Part, say: Say) -> str:
@@ -377,7 +370,7 @@ def _hole_lines(part: Part, say: Say) -> list[tuple[str, str]]:
         where = f"{inward}, {listed(places)} from the reference end" if hole.side.axis else "as drawn"
         out.append(
             (
-                f"On the {_side_words(part, hole.side)} of {times(part.letter, part.count)}, prick centres {where}."
+                f"On the {side_words(part, hole.side)} of {times(part.letter, part.count)}, prick centres {where}."
                 f" Drill {say.drill(hole.diameter)} {deep}.{sink}",
                 say.drill(hole.diameter),
             )

@@ -8,9 +8,11 @@ from attrs import evolve, frozen
 
 from planpress.base.edition import Edition
 from planpress.model.records import SolvedPlan
-from planpress.work import fastening_text, joining_text, shaping_text
+from planpress.model.solids import Solids
+from planpress.work import cutting_text, fastening_text, joining_text, shaping_text
 from planpress.work.deriving import derive_operations
 from planpress.work.graph import grouped
+from planpress.work.insertion import Arrival, Sliding, arrivals
 from planpress.work.operations import Kind, Operation
 from planpress.work.pictures import StepPicture, picture
 from planpress.work.saying import Say, listed, lower_first, plural, times
@@ -53,6 +55,14 @@ class Step:
     waits_for: tuple[int, ...]
 
 
+def _notch(telling: Telling) -> StepText:
+    plain = all(cutting_text.is_plain(part) for part in telling.parts(Kind.NOTCH))
+    return shaping_text.notch(telling) if plain else cutting_text.cut_joints(telling)
+
+
+#: Joints whose pieces are set on each other in a row: the order is plain.
+_PLAIN_KINDS = ("cross lap", "edge lap", "end lap", "corner lap", "butt", "dowel", "screw")
+
 #: Which operation of a step gives its words, the weightiest first.
 _TELLERS: Mapping[Kind, Callable[[Telling], StepText]] = {
     Kind.FIT: joining_text.fit,
@@ -60,7 +70,7 @@ _TELLERS: Mapping[Kind, Callable[[Telling], StepText]] = {
     Kind.PIN: fastening_text.pin,
     Kind.JOIN: joining_text.join,
     Kind.DRY_FIT: joining_text.dry_fit,
-    Kind.NOTCH: shaping_text.notch,
+    Kind.NOTCH: _notch,
     Kind.DRILL: shaping_text.drill,
     Kind.CUT: shaping_text.cut,
     Kind.SMOOTH: shaping_text.smooth,
@@ -72,8 +82,12 @@ _TELLERS: Mapping[Kind, Callable[[Telling], StepText]] = {
 }
 
 
-def plan_steps(plan: SolvedPlan, edition: Edition) -> tuple[Step, ...]:
+def plan_steps(plan: SolvedPlan, edition: Edition, solids: Solids | None = None) -> tuple[Step, ...]:
     """The steps of one edition.
+
+    Args:
+        solids: the plan's solids, if they have been built; asked for the order in which pieces come together, where
+            joints other than laps decide it.
 
     Raises:
         PlanFaults: if the work waits for itself in a circle.
@@ -81,21 +95,18 @@ def plan_steps(plan: SolvedPlan, edition: Edition) -> tuple[Step, ...]:
     say = Say(edition)
     groups = grouped(derive_operations(plan))
     number_of = {operation.id: i for i, group in enumerate(groups, start=1) for operation in group}
+    arriving: tuple[Arrival, ...] = ()
+    if any(joint.kind not in _PLAIN_KINDS for joint in plan.joints):
+        arriving = tuple(arrivals(plan, Sliding(plan, solids or Solids(plan))))
     steps: list[Step] = []
     for number, group in enumerate(groups, start=1):
-        steps.append(_step(plan, say, number, group, number_of, steps))
+        steps.append(_step(Telling(plan, say, group, arriving), number, number_of, steps))
     return tuple(steps)
 
 
-def _step(
-    plan: SolvedPlan,
-    say: Say,
-    number: int,
-    group: tuple[Operation, ...],
-    number_of: Mapping[str, int],
-    steps: Sequence[Step],
-) -> Step:
-    text = _words(Telling(plan, say, group))
+def _step(telling: Telling, number: int, number_of: Mapping[str, int], steps: Sequence[Step]) -> Step:
+    plan, say, group = telling.plan, telling.say, telling.operations
+    text = _words(telling)
     placed = [piece for step in steps for piece in step.places]
     waits = sorted({number_of[a.operation] for o in group for a in o.after} - {number})
     fasteners = tuple(f for o in group for f in o.fasteners)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from attrs import frozen
 
 from planpress.model.records import Part, SolvedPlan
+from planpress.work.insertion import Arrival
 from planpress.work.operations import Kind, Operation
 from planpress.work.saying import Say, listed, lower_first, plural
 
@@ -33,11 +34,12 @@ class StepText:
 
 @frozen
 class Telling:
-    """One step to be put in words: its operations, the plan, and how sizes are written."""
+    """One step to be put in words: its operations, the plan, how sizes are written, and how pieces arrive."""
 
     plan: SolvedPlan
     say: Say
     operations: tuple[Operation, ...]
+    arrivals: tuple[Arrival, ...] = ()
 
     def of(self, *kinds: Kind) -> list[Operation]:
         """The step's operations of some kinds."""

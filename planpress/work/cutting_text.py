@@ -1,0 +1,306 @@
+"""Texts of the steps that cut joints other than laps: housings, tenons, mortises, slots, dovetails."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
+
+from planpress.model.records import Notch, Part, Role, Side
+from planpress.work.facts import end_at, reference_line, side_words
+from planpress.work.guidance import ESTIMATES
+from planpress.work.operations import Kind
+from planpress.work.saying import Say, in_words, listed, plural
+from planpress.work.telling import StepText, Telling, letters, names
+
+#: More running positions than this are left to the drawing of the part.
+_MANY_POSITIONS = 8
+_SAME = Fraction(1, 1000)
+
+
+def cut_joints(telling: Telling) -> StepText:
+    """One part, or a handed pair, with all its cuts."""
+    say = telling.say
+    parts = telling.parts(Kind.NOTCH)
+    first = parts[0]
+    tested = [j for o in telling.of(Kind.TEST) for j in o.joints]
+    actions: list[str] = []
+    if tested:
+        actions.append("Try each new setting in an offcut of the same wood first, together with what goes in.")
+    tools: dict[str, None] = {}
+    for notches in _groups(first):
+        actions.append(_LINES[notches[0].role](first, notches, say))
+        tools.update(dict.fromkeys(_TOOLS[notches[0].role]))
+    handed = len(parts) > 1
+    caution = "Lay them out as mirror images first and mark what is cut off: a cut on the wrong side spoils one."
+    if not handed:
+        caution = "A joint cut too wide cannot be mended: cut on the waste side of the line and try before you go on."
+    count = sum(p.count * len(p.notches) for p in parts)
+    return StepText(
+        title=f"Cut the joints of the {names(parts)}",
+        tools=("square", "marking gauge", "knife", *tools),
+        minutes=ESTIMATES.set_up + ESTIMATES.test_notch * len(tested) + ESTIMATES.notch * count,
+        actions=tuple(actions),
+        check=f"each joint of {letters(parts)} closes by hand pressure and does not fall apart again.",
+        caution=caution,
+    )
+
+
+def is_plain(part: Part) -> bool:
+    """True if all its notches are laps, which have a text of their own."""
+    return all(notch.role == "lap" for notch in part.notches)
+
+
+def _groups(part: Part) -> list[list[Notch]]:
+    """Notches that one line tells: of one joint, role and size, in order along the part."""
+    rows: dict[tuple[object, ...], list[Notch]] = {}
+    for notch in part.notches:
+        key: tuple[object, ...] = (notch.joint, notch.role)
+        if notch.role not in ("cheek", "socket", "corner"):
+            low, high = notch.across
+            key = (*key, notch.side, notch.width, notch.depth, notch.skew, low, high)
+        rows.setdefault(key, []).append(notch)
+    return list(rows.values())
+
+
+# --- where and how large
+
+
+def _along(part: Part, notch: Notch) -> tuple[Fraction, Fraction]:
+    """Near and far side (mm) of a cut from the reference end, on the reference line or the nearest line it reaches."""
+    v, w = reference_line(part, notch.side)
+    low, high = notch.across
+    wanted = w if notch.side.axis == 1 else v
+    near, far = notch.shoulders(min(max(wanted, low), high))
+    start = end_at(part.ends[0], v, w)
+    return near - start, far - start
+
+
+def _positions(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    if len(notches) > _MANY_POSITIONS:
+        return f"at the places in the drawing of {part.letter}"
+    return f"{listed([say.length(_along(part, n)[0]) for n in notches])} from the reference end"
+
+
+def _mates(notches: Sequence[Notch]) -> str:
+    return listed(list(dict.fromkeys(m for n in notches for m in n.mates)))
+
+
+def _ends(notches: Sequence[Notch]) -> list[Side]:
+    return list(dict.fromkeys(n.open_end for n in notches if n.open_end is not None))
+
+
+def _at_ends(notches: Sequence[Notch]) -> str:
+    ends = _ends(notches)
+    if len(ends) == 2:
+        return "at both ends"
+    return f"at the {ends[0].value}" if ends else ""
+
+
+def _leaning(notch: Notch, say: Say) -> str:
+    return f", {say.angle(notch.skew)} from square" if notch.skew else ""
+
+
+def _deep(part: Part, notch: Notch, say: Say) -> str:
+    through = abs(notch.depth - part.size_along(notch.side.axis)) <= _SAME
+    return "right through" if through else f"{say.joint(notch.depth)} deep"
+
+
+def _many(count: int, noun: str) -> str:
+    return noun if count == 1 else f"{in_words(count)} {plural(noun)}"
+
+
+# --- one line for each role
+
+
+def _housing(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    one = notches[0]
+    size = "thick" if one.mate_size == "thickness" else "wide"
+    low, high = one.across
+    limit = part.size_along(1 if one.side.axis == 2 else 2)
+    stopped = f" Stop it {say.joint(max(low, limit - high))} short of the edge." if low > 0 or high < limit else ""
+    stopped = "" if low > 0 and high < limit else stopped
+    return (
+        f"Mark {_many(len(notches), 'housing')} for {_mates(notches)} on the {side_words(part, one.side)}, near"
+        f" {plural('shoulder', len(notches))} {_positions(part, notches, say)}{_leaning(one, say)}. Width: as"
+        f" {_mates(notches)} is {size}, {say.joint(one.width)} by the table; {_deep(part, one, say)}.{stopped}"
+    )
+
+
+def _rabbet(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    one = notches[0]
+    near, far = one.span
+    low, high = one.across
+    if _ends(notches) or far - near < high - low:
+        return (
+            f"Cut the rabbet for {_mates(notches)} {_at_ends(notches) or 'across the grain'} on the"
+            f" {side_words(part, one.side)}, {say.joint(far - near)} wide and {_deep(part, one, say)}."
+        )
+    border = part.size_along(1 if one.side.axis == 2 else 2)
+    along = "along both sides" if len(notches) > 1 else f"along the {_border(part, one, low, border)}"
+    run = "" if far - near >= part.length - 1 else f", from {say.length(near)} to {say.length(far)}"
+    return (
+        f"Cut the rabbet for {_mates(notches)} {along} of the {side_words(part, one.side)}{run},"
+        f" {say.joint(high - low)} wide and {_deep(part, one, say)}."
+    )
+
+
+def _border(part: Part, notch: Notch, low: Fraction, limit: Fraction) -> str:
+    if notch.side.axis == 2:
+        side = Side.LOWER if low <= limit - notch.across[1] else Side.UPPER
+        return side_words(part, side)
+    return side_words(part, Side.BACK if low <= limit - notch.across[1] else Side.FACE)
+
+
+def _inset(part: Part, notch: Notch) -> tuple[Fraction, str]:
+    """How far (mm) a cut stays from the reference edge (on a face) or the reference face (on an edge), and which."""
+    low, high = notch.across
+    if notch.side.axis == 2:
+        upper = part.reference_edge is Side.UPPER
+        return (part.width - high if upper else low), "reference edge"
+    return part.thickness - high, "reference face"
+
+
+def _groove(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    one = notches[0]
+    inset, which = _inset(part, one)
+    near, far = one.span
+    run = "from end to end" if far - near >= part.length - 1 else f"from {say.length(near)} to {say.length(far)}"
+    low, high = one.across
+    return (
+        f"Groove the {side_words(part, one.side)} for {_mates(notches)} {run}, {say.joint(high - low)} wide and"
+        f" {_deep(part, one, say)}, {say.joint(inset)} from the {which}."
+    )
+
+
+def _mortise(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    one = notches[0]
+    inset, which = _inset(part, one)
+    near, far = _along(part, one)
+    low, high = one.across
+    through = " Mark it on both sides and cut from both." if one.depth >= part.size_along(one.side.axis) - _SAME else ""
+    lean = " Its walls lean: set a bevel gauge from the drawing." if one.direction is not None else ""
+    ends = f" Its ends are round, {say.joint(2 * one.radius)} wide." if one.radius else ""
+    return (
+        f"Mark {_many(len(notches), 'mortise')} for {_mates(notches)} on the {side_words(part, one.side)}, near"
+        f" {plural('end', len(notches))} {_positions(part, notches, say)}, {say.joint(far - near)} long,"
+        f" {say.joint(high - low)} wide, {say.joint(inset)} from the {which}; {_deep(part, one, say)}.{through}{lean}"
+        f"{ends}"
+    )
+
+
+def _cheeks(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    """The tenon that is left: its length, thickness and width."""
+    ends = _ends(notches)
+    at_one = [n for n in notches if n.open_end is ends[0]] if ends else list(notches)
+    deepest = {side: max((n.depth for n in at_one if n.side is side), default=Fraction(0)) for side in Side}
+    thick = part.thickness - deepest[Side.BACK] - deepest[Side.FACE]
+    wide = part.width - deepest[Side.LOWER] - deepest[Side.UPPER]
+    near, far = _along(part, at_one[0])
+    long = far if ends and ends[0] is Side.NEAR_END else edge_end(part) - near
+    where = _at_ends(notches)
+    skew = next((n for n in at_one if n.skew), None)
+    slant = f" Shoulders lean {say.angle(skew.skew)} from square." if skew else ""
+    return (
+        f"Mark the shoulders {where} all round, {say.joint(long)} in. Saw them, then take down the cheeks until a tenon"
+        f" {say.joint(thick)} thick and {say.joint(wide)} wide is left for {_mates(notches)}.{slant}"
+    )
+
+
+def edge_end(part: Part) -> Fraction:
+    """Where (u, mm) the far end lies on the reference line of the reference face."""
+    v, w = reference_line(part, Side.FACE)
+    return end_at(part.ends[1], v, w) - end_at(part.ends[0], v, w)
+
+
+def _slots(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    one = notches[0]
+    low, high = one.across
+    each = [n for n in notches if n.open_end is one.open_end] if one.open_end else list(notches)
+    long = one.span[1] - one.span[0]
+    if one.open_end is None:
+        return (
+            f"Cut {_many(len(each), 'slot')} for {_mates(notches)} in the {side_words(part, one.side)},"
+            f" {_positions(part, each, say)}, {say.joint(one.width)} wide and {_deep(part, one, say)}."
+        )
+    return (
+        f"Cut {_many(len(each), 'slot')} {_at_ends(notches)} for {_mates(notches)}, {say.joint(high - low)} wide and"
+        f" {say.joint(long)} deep, at the places in the drawing of {part.letter}."
+    )
+
+
+def _sockets(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    one = notches[0]
+    if one.side.axis == 0:
+        sockets = _many(len([n for n in notches if n.side is one.side]), "socket")
+        return (
+            f"Mark the pins {_on_ends(notches)} from the finished tails of {_mates(notches)}, saw on the waste side and"
+            f" chop out {sockets}, {say.joint(one.depth)} deep."
+        )
+    count = len([n for n in notches if n.open_end is one.open_end])
+    long = one.span[1] - one.span[0]
+    return (
+        f"Mark the tails {_at_ends(notches)} from the template or the drawing of {part.letter}, saw them and chop out"
+        f" {_many(count, 'socket')}, {say.joint(long)} deep."
+    )
+
+
+def _on_ends(notches: Sequence[Notch]) -> str:
+    sides = list(dict.fromkeys(n.side for n in notches))
+    return "on both ends" if len(sides) == 2 else f"on the {sides[0].value}"
+
+
+def _kerfs(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    one = notches[0]
+    each = [n for n in notches if n.open_end is one.open_end]
+    long = one.span[1] - one.span[0]
+    return (
+        f"Saw {_many(len(each), 'kerf')} for {plural('wedge', len(each))} into each tenon {_at_ends(notches)},"
+        f" {say.joint(long)} deep, as drawn."
+    )
+
+
+def _corners(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    if any(n.side.axis == 0 for n in notches):
+        return f"Round the edges of the tenon {_on_ends(notches)} until it enters its mortise."
+    one = notches[0]
+    low, high = one.across
+    return (
+        f"Cut away {_many(len(notches), 'corner')} {_at_ends(notches)}, {say.joint(one.span[1] - one.span[0])} along"
+        f" and {say.joint(high - low if one.side.axis == 2 else one.depth)} across, to clear the stopped cut in"
+        f" {_mates(notches)}."
+    )
+
+
+def _laps(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    one = notches[0]
+    return (
+        f"Notch the {side_words(part, one.side)} for {_mates(notches)}, near"
+        f" {plural('shoulder', len(notches))} {_positions(part, notches, say)}{_leaning(one, say)},"
+        f" {say.joint(one.width)} wide and {_deep(part, one, say)}."
+    )
+
+
+_LINES: Mapping[Role, Callable[[Part, Sequence[Notch], Say], str]] = {
+    "lap": _laps,
+    "housing": _housing,
+    "rabbet": _rabbet,
+    "groove": _groove,
+    "mortise": _mortise,
+    "cheek": _cheeks,
+    "corner": _corners,
+    "slot": _slots,
+    "kerf": _kerfs,
+    "socket": _sockets,
+}
+_TOOLS: Mapping[Role, tuple[str, ...]] = {
+    "lap": ("saw with depth stop", "chisel"),
+    "housing": ("saw or router with a guide", "chisel"),
+    "rabbet": ("router or saw with a fence",),
+    "groove": ("router or saw with a fence",),
+    "mortise": ("chisel and mallet, or router with a guide",),
+    "cheek": ("saw with depth stop", "chisel"),
+    "corner": ("saw", "chisel"),
+    "slot": ("saw with a stop", "chisel"),
+    "kerf": ("fine saw",),
+    "socket": ("fine saw", "chisel and mallet"),
+}
