@@ -16,6 +16,7 @@ RULES: Final[tuple[Rule, ...]] = (
     fastening.holes,
     notches.widths,
     notches.depths,
+    notches.floors,
     solidity.overlaps,
     solidity.touching,
     insertion.ways_in,

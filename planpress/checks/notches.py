@@ -10,9 +10,12 @@ from typing import Final
 import numpy as np
 
 from planpress.base.diagnostics import Diagnostic
+from planpress.base.quantities import LENGTH
 from planpress.checks.checking import Checking, Found, error, listed_once, note, warning
+from planpress.description import records as described
 from planpress.geometry.mesh import Floats
 from planpress.geometry.vectors import floats
+from planpress.model.contacts import square_to
 from planpress.model.records import JointPlace, Notch, Part, SolvedPlan
 from planpress.work.facts import end_at
 
@@ -26,11 +29,20 @@ LEAST_END: Final = Fraction(25)
 LEAST_WALL: Final = Fraction(6)
 
 
+#: Wood (mm) beside a groove, to the border of its side: 3/16 in (common practice, no source).
+LEAST_BESIDE: Final = Fraction(5)
+#: Cuts as wide as the whole mate, and cuts that something sits in (others take wood off a member's own end).
+_FITTED: Final = ("lap", "housing", "groove")
+_HOLDING: Final = ("lap", "housing", "groove", "rabbet", "mortise")
+#: Cuts along a member that others cross as a matter of course.
+_RUNNING: Final = ("groove", "rabbet")
+
+
 def widths(checking: Checking) -> Found:
     """P12: a notch is as wide as what goes into it, plus the fit that was asked for; glued laps have a small fit."""
     for part in checking.plan.parts:
-        for joint in dict.fromkeys(n.joint for n in part.notches):
-            own = [n for n in part.notches if n.joint == joint]
+        for joint in dict.fromkeys(n.joint for n in part.notches if n.role in _FITTED):
+            own = [n for n in part.notches if n.joint == joint and n.role in _FITTED]
             yield from _width(checking, part, own)
 
 
@@ -62,7 +74,8 @@ def _width(checking: Checking, part: Part, notches: list[Notch]) -> Iterator[Dia
 def wanted_width(plan: SolvedPlan, notch: Notch) -> Fraction:
     """Sizes of the mates side by side, and the fit once (mm)."""
     mates = [plan.part(letter) for letter in notch.mates]
-    sizes = [mate.thickness if notch.mate_size == "thickness" else mate.width for mate in mates]
+    axis = ("length", "width", "thickness").index(notch.mate_size)
+    sizes = [mate.size_along(axis) for mate in mates]
     return sum(sizes, notch.fit)
 
 
@@ -85,6 +98,29 @@ def depths(checking: Checking) -> Found:
             )
             hint = "give a 'depth' below the overlap, or leave it out"
             found.append((place.joint, error("P13", message, checking.joint_place(place.joint), hint=hint)))
+    return listed_once(found)
+
+
+def floors(checking: Checking) -> Found:
+    """P14: what is let into a housing or groove reaches its floor, or stops short of it by the described room."""
+    found: list[tuple[str, Diagnostic]] = []
+    finder = _NotchFinder(checking)
+    for place in checking.plan.joints:
+        joint = checking.joint(place.joint)
+        cut = finder.at(place, place.second)
+        if not isinstance(joint, described.HousedJoint) or joint.kind == "rabbet" or cut is None:
+            continue
+        way = square_to(place.patch, place.direction)
+        reach = Fraction(checking.extent(place.first, way)[1] - checking.extent(place.second, way)[0])
+        room = joint.room.quantity(checking.plan.values, LENGTH).value if joint.room else Fraction(0)
+        if abs(cut.depth - reach - room) > SAME:
+            message = (
+                f"joint '{place.joint}': '{place.first}' reaches {checking.say.joint(reach)} into '{place.second}',"
+                f" where the {joint.kind} is {checking.say.joint(cut.depth)} deep"
+            )
+            expected = f"a depth of {checking.say.joint(reach + room)}"
+            item = error("P14", message, checking.joint_place(place.joint), expected=expected)
+            found.append((place.joint, item))
     return listed_once(found)
 
 
@@ -116,7 +152,7 @@ def short_grain(checking: Checking) -> Found:
     """P19: wood between a notch and the end of its part that is short along the grain breaks off."""
     for part in checking.plan.parts:
         for n in part.notches:
-            if n.open_end is not None:
+            if n.open_end is not None or n.role not in _HOLDING or n.role in _RUNNING or _runs_along(n):
                 continue
             left = min(_to_ends(part, n))
             least = max(n.depth, LEAST_END)
@@ -132,6 +168,11 @@ def short_grain(checking: Checking) -> Found:
                 break
 
 
+def _runs_along(n: Notch) -> bool:
+    """True if the walls of a notch run along its part, so that its width lies across."""
+    return abs(n.across[1] - n.across[0] - n.width) <= SAME < abs(n.span[1] - n.span[0] - n.width)
+
+
 def _to_ends(part: Part, n: Notch) -> list[Fraction]:
     """Wood (mm, along the length) from every corner of a notch to both ends."""
     level = part.size_along(n.side.axis) if n.side.is_far else Fraction(0)
@@ -145,7 +186,7 @@ def _to_ends(part: Part, n: Notch) -> list[Fraction]:
 def walls(checking: Checking) -> Found:
     """P20: thin walls between two notches, under a notch, or between notches on opposite sides."""
     for part in checking.plan.parts:
-        thin = [*_under(part), *_between(part)]
+        thin = [*_under(part), *_beside(part), *_between(part)]
         if thin:
             joint, left, words = min(thin, key=lambda item: item[1])
             yield warning(
@@ -160,15 +201,26 @@ def walls(checking: Checking) -> Found:
 def _under(part: Part) -> Iterator[tuple[str, Fraction, str]]:
     for n in part.notches:
         left = part.size_along(n.side.axis) - n.depth
-        if left < LEAST_WALL - SAME:
+        if left < LEAST_WALL - SAME and n.role in _HOLDING:
             yield n.joint, left, "under a notch"
 
 
+def _beside(part: Part) -> Iterator[tuple[str, Fraction, str]]:
+    for n in part.notches:
+        if n.role == "groove" and n.side.axis:
+            left = min(n.across[0], part.size_along(3 - n.side.axis) - n.across[1])
+            if 0 < left < LEAST_BESIDE - SAME and _runs_along(n):
+                yield n.joint, left, "beside a groove"
+
+
 def _between(part: Part) -> Iterator[tuple[str, Fraction, str]]:
-    for a, b in _neighbours(part.notches):
+    for a, b in _neighbours([n for n in part.notches if n.role in _HOLDING]):
         gap = max(b.span[0] - a.span[1], a.span[0] - b.span[1])
+        running = a.role in _RUNNING or b.role in _RUNNING
+        if running and (a.side.axis != b.side.axis or (a.side is b.side and max(gap, _gap_across(a, b)) < SAME)):
+            continue
         if a.side is b.side and _gap_across(a, b) < LEAST_WALL and gap < LEAST_WALL - SAME:
-            yield b.joint, gap, "between two notches"
+            yield b.joint, max(gap, _gap_across(a, b)), "between two notches"
         elif a.side is b.side.opposite and gap < 0 and _gap_across(a, b) < 0:
             left = part.size_along(a.side.axis) - a.depth - b.depth
             if left < LEAST_WALL - SAME:
@@ -209,7 +261,8 @@ def weakened(checking: Checking) -> Found:
     A rectangle's second moment of area goes with the cube of its depth, its section modulus with the square: exact.
     """
     for part in checking.plan.parts:
-        deep = [n for n in part.notches if 2 * n.depth >= part.size_along(n.side.axis) - SAME and n.open_end is None]
+        cuts = [n for n in part.notches if n.role in _HOLDING and n.open_end is None and not _runs_along(n)]
+        deep = [n for n in cuts if 2 * n.depth >= part.size_along(n.side.axis) - SAME]
         if deep:
             n = max(deep, key=lambda m: m.depth / part.size_along(m.side.axis))
             rest = float(1 - n.depth / part.size_along(n.side.axis))

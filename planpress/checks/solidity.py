@@ -19,6 +19,7 @@ from planpress.geometry.contacts import mesh_contact_area
 from planpress.geometry.mesh import Floats, Mesh, normals_and_areas
 from planpress.geometry.solids import Solid, overlap_volume, overlap_with_any
 from planpress.geometry.vectors import floats
+from planpress.model.contacts import square_to
 
 #: Two pieces may share this much (mm3): rounding of leaning axes, far below a shaving.
 MOST_OVERLAP: Final = 1.0
@@ -136,7 +137,7 @@ def touching(checking: Checking) -> Found:
         if not place.glue:
             continue
         patch = np.array([floats(p) for p in place.patch])
-        way = np.array(floats(place.direction))
+        way = np.array(floats(square_to(place.patch, place.direction)))
         mesh_a, mesh_b = facing.mesh(place.first, patch, way), facing.mesh(place.second, patch, -way)
         key = b"".join(_rounded(m.corners()) + b"/" for m in (mesh_a, mesh_b))
         if key not in measured:

@@ -92,6 +92,8 @@ def _read_housed(entry: Entry, fields: Fields) -> HousedJoint:
     kind = fields.choice("kind", ("housing", "rabbet", "groove"))
     if kind != "groove":
         fields.forbid(["room"], "only a panel in a groove needs room to move")
+    elif "room" in fields:
+        fields.forbid(["glue"], "a panel with room to move lies loose in its groove")
     member, into = fields.known("let_in", "part"), fields.known("into", "part")
     _named_twice(fields, (member, into))
     return HousedJoint(

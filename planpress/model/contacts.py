@@ -65,8 +65,8 @@ def touching(first: Blank, second: Blank, laps: dict[tuple[str, str], JointPlace
     for key, sign in (((first.id, second.id), 1), ((second.id, first.id), -1)):
         if key in laps:
             place = laps[key]
-            direction = place.direction if sign > 0 else neg(place.direction)
-            return Patch(first, second, place.patch, direction)
+            way = square_to(place.patch, place.direction)
+            return Patch(first, second, place.patch, way if sign > 0 else neg(way))
     best: Patch | None = None
     size = Fraction(0)
     for _, normal_1, ring_1 in first.faces():
@@ -87,6 +87,15 @@ def touching(first: Blank, second: Blank, laps: dict[tuple[str, str], JointPlace
             if patch.least_extent > max(size, SAME):
                 best, size = patch, patch.least_extent
     return best
+
+
+def square_to(outline: Sequence[Vec], way: Vec) -> Vec:
+    """The unit normal of a flat outline, pointing as `way` does: `way` itself unless the joint closes leaning."""
+    a, b, c = outline[:3]
+    normal = unit(cross(unit(add(b, neg(a))), unit(add(c, neg(b)))))
+    if abs(dot(normal, way)) > -_OPPOSED:
+        return way
+    return normal if dot(normal, way) > 0 else neg(normal)
 
 
 def spots(patch: Patch, count: int) -> list[Vec]:
@@ -200,10 +209,12 @@ def drill(
     return hole
 
 
-def thickness_along(blank: Blank, direction: Vec) -> Fraction:
-    """Size (mm) of a blank along the axis nearest to a direction."""
-    axis = max(range(3), key=lambda i: abs(dot(blank.axes[i], direction)))
-    return blank.sizes[axis]
+def wood_before(blank: Blank, at: Vec, direction: Vec) -> Fraction:
+    """Wood (mm) of a blank from its outer side to a point in it, along a direction: its thickness unless the point is
+    on the floor of a notch."""
+    side = max(blank.faces(), key=lambda face: -dot(face[1], direction))
+    _, normal, ring = side
+    return settled(dot(add(ring[0], neg(at)), normal) / -dot(direction, normal))
 
 
 def screw_through(
@@ -223,7 +234,7 @@ def screw_through(
         head: "countersunk", "counterbored" or "plugged". dense: whether the second member is dense wood.
     """
     direction = patch.direction
-    thick = thickness_along(patch.first, direction)
+    thick = wood_before(patch.first, at, direction)
     start = add(at, scale(direction, -thick))
     if head == "countersunk":
         sink: tuple[Fraction, Fraction, Fraction | None] = (screw.head, screw.countersink_depth(), screw.head_angle)
@@ -268,7 +279,7 @@ def dowel_at(
     than its hole and stands out until it is trimmed.
     """
     direction = patch.direction
-    thick = thickness_along(patch.first, direction)
+    thick = wood_before(patch.first, at, direction)
     if depth_first is None:
         start = add(at, scale(direction, -thick))
         drill(

@@ -25,8 +25,8 @@ from planpress.model.contacts import (
     screw_through,
     spots,
     spread,
-    thickness_along,
     touching,
+    wood_before,
 )
 from planpress.model.cutting import JointError, Settings
 from planpress.model.kinds import cut_joint, kind_of
@@ -186,7 +186,7 @@ class Joiner:
             if not patches:
                 continue
             for patch, spot in self._chosen_spots(row_order(patches), count, joint, first):
-                thick = thickness_along(first, patch.direction)
+                thick = wood_before(first, spot, patch.direction)
                 if length + sunk <= thick:
                     raise described_fault(
                         "screw-length",
@@ -251,7 +251,8 @@ class Joiner:
     def _driver_reaches(self, land: Patch, screw: Screw) -> bool:
         """True if nothing stands before the head of a screw in the middle of a land."""
         outward = neg(land.direction)
-        head = add(spots(land, 1)[0], scale(outward, thickness_along(land.first, land.direction)))
+        spot = spots(land, 1)[0]
+        head = add(spot, scale(outward, wood_before(land.first, spot, land.direction)))
         others = (b for b in self.blanks if b is not land.first and b is not land.second)
         return not any(in_the_way(b, head, outward, screw.head / 2, DRIVER_REACH) for b in others)
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from planpress.description import records as described
 from planpress.model.blanks import Blank
 from planpress.model.cutting import Cut, Settings
+from planpress.model.housings import cut_housed
 from planpress.model.laps import cut_lap
 from planpress.model.placing import positive
 
@@ -35,6 +36,8 @@ def cut_joint(first: Blank, second: Blank, joint: described.ShapedJoint, setting
     """
     if isinstance(joint, described.LapJoint):
         return _lap(first, second, joint, settings)
+    if isinstance(joint, described.HousedJoint):
+        return cut_housed(first, second, joint, settings)
     raise NotImplementedError(kind_of(joint))
 
 

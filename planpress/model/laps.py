@@ -8,13 +8,14 @@ dividing plane, the first from its other side up to it.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from fractions import Fraction
 
 from attrs import evolve, frozen
 
 from planpress.description.records import LapJoint
 from planpress.geometry.polygons import Point2, Polygon, area, cleaned, hull, intersection
-from planpress.geometry.vectors import SAME, Vec, add, cross, dot, neg, norm, scale, settled, trimmed, unit
+from planpress.geometry.vectors import SAME, Vec, add, cross, dot, neg, norm, scale, settled, sub, trimmed, unit
 from planpress.model.blanks import Blank, RawNotch
 from planpress.model.cutting import JointError
 from planpress.model.records import JointPlace, Side
@@ -49,14 +50,14 @@ def cut_lap(first: Blank, second: Blank, joint: LapJoint, depth: Fraction | None
     """
     crossing = cross(first.axes[0], second.axes[0])
     if norm(crossing) < Fraction(1, 10**6):
-        if _boxes_overlap(first, second):
+        if boxes_overlap(first, second):
             raise JointError("they run along each other; a lap needs parts that cross")
         return None
     n = _towards_first(unit(crossing), first, second)
     plane = _Plane(n, first.axes[0], cross(n, first.axes[0]))
     for blank in (first, second):
         if max(abs(dot(axis, n)) for axis in blank.axes[1:]) < _SQUARE:
-            if _boxes_overlap(first, second):
+            if boxes_overlap(first, second):
                 raise JointError(f"'{blank.id}' does not lie square to the way the joint closes")
             return None
     outline_1 = _outline(first, plane)
@@ -67,6 +68,7 @@ def cut_lap(first: Blank, second: Blank, joint: LapJoint, depth: Fraction | None
     footprint = intersection(outline_1, outline_2)
     if high - low <= SAME or not footprint or _narrow(footprint):
         return None
+    _check_word(first, second, joint.kind, n, [plane.lifted(p, low) for p in footprint])
     divide = _dividing_height(joint, depth, low, high)
     share = "half" if joint.let_into is None and joint.depth is None else "given"
     if joint.let_into is not None:
@@ -81,6 +83,43 @@ def cut_lap(first: Blank, second: Blank, joint: LapJoint, depth: Fraction | None
         _add_notch(second, first, side, plane, widened, high_2 - divide, high_2, fit, joint, share)
     patch = tuple(plane.lifted(p, divide) for p in footprint)
     return JointPlace(joint.name, joint.kind, first.id, second.id, neg(n), patch, joint.glue)
+
+
+def _check_word(first: Blank, second: Blank, kind: str, n: Vec, footprint: Sequence[Vec]) -> None:
+    """A cross lap may lie anywhere; the other words promise something of the members' ends or edges.
+
+    Raises:
+        JointError: if the joint is not what its kind says; names the kind that it is.
+    """
+    ending = [blank for blank in (first, second) if _ends_in(blank, n, footprint)]
+    fits = ("cross lap", "end lap", "corner lap")[len(ending)]
+    if kind == "end lap" and not ending:
+        raise JointError(f"neither of them ends there, so it is a {fits}")
+    if kind == "corner lap" and len(ending) < 2:
+        on = [f"'{blank.id}'" for blank in (first, second) if not any(blank is e for e in ending)]
+        go = "goes on" if len(on) == 1 else "go on"
+        raise JointError(f"{' and '.join(on)} {go} beyond it, so it is {_a(fits)}")
+    if kind == "edge lap":
+        for blank in (first, second):
+            if abs(dot(blank.axes[1], n)) < _SQUARE and blank.width - blank.thickness > SAME:
+                raise JointError(f"'{blank.id}' does not stand on edge there, so it is {_a(fits)}")
+
+
+def _a(word: str) -> str:
+    return ("an " if word[0] in "aeiou" else "a ") + word
+
+
+def _ends_in(blank: Blank, n: Vec, footprint: Sequence[Vec]) -> bool:
+    """True if the footprint (world) reaches along a whole edge to an end of the stick, seen along `n`."""
+    for side in (Side.NEAR_END, Side.FAR_END):
+        ring = blank.face(side)[1]
+        outward = blank.axes[0] if side.is_far else neg(blank.axes[0])
+        across = cross(n, max((sub(b, a) for a in ring for b in ring), key=lambda d: norm(cross(d, n))))
+        line = unit(across) if dot(across, outward) > 0 else neg(unit(across))
+        level = max(dot(p, line) for p in ring)
+        if sum(1 for p in footprint if level - dot(p, line) <= 10 * SAME) >= 2:
+            return True
+    return False
 
 
 def _towards_first(n: Vec, first: Blank, second: Blank) -> Vec:
@@ -135,7 +174,7 @@ def _dividing_height(joint: LapJoint, depth: Fraction | None, low: Fraction, hig
     return low + (depth if depth is not None else (high - low) / 2)
 
 
-def _boxes_overlap(first: Blank, second: Blank) -> bool:
+def boxes_overlap(first: Blank, second: Blank) -> bool:
     """True if two sticks share space along every axis of both (the usual sign that a lap was meant)."""
     for axis in (*first.axes, *second.axes):
         low_1, high_1 = first.extent(axis)
@@ -219,7 +258,9 @@ def merge_neighbours(blank: Blank) -> None:
 
 
 def _abut(a: RawNotch, b: RawNotch) -> bool:
-    if a.role != b.role or a.side is not b.side or abs(a.depth - b.depth) > SAME or abs(a.skew - b.skew) > SAME:
+    if a.role != b.role or a.side is not b.side or a.side.axis == 0 or not _alike(a, b):
+        return False
+    if abs(a.depth - b.depth) > SAME or abs(a.skew - b.skew) > SAME:
         return False
     second = 2 if a.side.axis == 1 else 1
     rows_a, rows_b = _reach(a, second), _reach(b, second)
@@ -227,6 +268,20 @@ def _abut(a: RawNotch, b: RawNotch) -> bool:
         if abs(level_a - level_b) > SAME or near_b - far_a > SAME:
             return False
     return True
+
+
+def _alike(a: RawNotch, b: RawNotch) -> bool:
+    """True if both begin equally deep, with equally leaning walls and equal corners."""
+    same_start = abs(a.start - b.start) <= SAME and abs(a.radius - b.radius) <= SAME
+    if a.direction is None or b.direction is None:
+        return same_start and a.direction is b.direction
+    return same_start and dot(a.direction, b.direction) > _SQUARE
+
+
+def _runs_along(notch: RawNotch, axis: int) -> bool:
+    """True for a groove or rabbet along the length: what its width is taken from lies across the side."""
+    spans = [max(p[i] for p in notch.outline) - min(p[i] for p in notch.outline) for i in (0, axis)]
+    return abs(spans[1] - notch.width) <= SAME < abs(spans[0] - notch.width)
 
 
 def _reach(notch: RawNotch, axis: int) -> list[tuple[Fraction, Fraction, Fraction]]:
@@ -248,4 +303,6 @@ def _united(a: RawNotch, b: RawNotch) -> RawNotch:
         outline = tuple((u, fixed[1], s) for u, s in flat)
     else:
         outline = tuple((u, s, fixed[2]) for u, s in flat)
+    if _runs_along(a, second) and _runs_along(b, second):  # end to end, not side by side
+        return evolve(a, outline=outline)
     return evolve(a, outline=outline, width=a.width + b.width - a.fit, mates=a.mates + b.mates)

@@ -144,7 +144,7 @@ class Notch:
     skew: Fraction
     open_end: Side | None
     mates: tuple[str, ...]
-    mate_size: Literal["thickness", "width"]
+    mate_size: Literal["thickness", "width", "length"]
     joint: str
     kind: str
     depth_share: Literal["half", "whole", "given"]

@@ -236,7 +236,7 @@ def _notch(raw: RawNotch, blank: Blank, letters: Mapping[str, str]) -> Notch:
         skew=raw.skew,
         open_end=_open_end(raw, blank),
         mates=tuple(letters[m] for m in raw.mates),
-        mate_size=cast(Literal["thickness", "width"], raw.mate_size),
+        mate_size=cast(Literal["thickness", "width", "length"], raw.mate_size),
         joint=raw.joint,
         kind=raw.kind,
         depth_share=cast(Literal["half", "whole", "given"], raw.depth_share),
