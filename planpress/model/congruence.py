@@ -94,17 +94,7 @@ def signature(blank: Blank, turning: Turning) -> Signature:
         return tuple(_step(c) for c in turning.point(p, sizes))
 
     corners = sorted(steps(blank.local_corner(*key)) for key in itertools.product((0, 1), repeat=3))
-    notches = sorted(
-        (
-            turning.side(n.side).value,
-            _step(n.depth),
-            tuple(sorted(steps(p) for p in n.outline)),
-            _step(n.start),
-            _step(n.radius),
-            () if n.direction is None else tuple(_step(c) for c in turning.direction(n.direction)),
-        )
-        for n in blank.notches
-    )
+    notches = sorted(_looks(n, turning, sizes) for n in blank.notches)
     holes = sorted(
         (
             turning.side(h.side).value,
@@ -123,6 +113,22 @@ def signature(blank: Blank, turning: Turning) -> Signature:
         tuple(corners),
         tuple(notches),
         tuple(holes),
+    )
+
+
+def _looks(notch: RawNotch, turning: Turning, sizes: tuple[Fraction, Fraction, Fraction]) -> Signature:
+    """A notch in the coordinates of a turning; one cut square through the part is the same from either side."""
+    side, points = turning.side(notch.side), [turning.point(p, sizes) for p in notch.outline]
+    through = notch.direction is None and notch.start + notch.depth >= sizes[notch.side.axis] - SAME
+    if through and not notch.start:
+        points = [(*p[: side.axis], Fraction(0), *p[side.axis + 1 :]) for p in points]
+    return (
+        f"through {side.axis}" if through and not notch.start else side.value,
+        _step(notch.depth),
+        tuple(sorted(tuple(_step(c) for c in p) for p in points)),
+        _step(notch.start),
+        _step(notch.radius),
+        () if notch.direction is None else tuple(_step(c) for c in turning.direction(notch.direction)),
     )
 
 

@@ -7,6 +7,8 @@ from fractions import Fraction
 from planpress.description import records as described
 from planpress.model.blanks import Blank
 from planpress.model.cutting import Cut, Settings
+from planpress.model.dovetails import cut_dovetails
+from planpress.model.fingers import cut_fingers
 from planpress.model.housings import cut_housed
 from planpress.model.laps import cut_lap
 from planpress.model.placing import positive
@@ -38,6 +40,10 @@ def cut_joint(first: Blank, second: Blank, joint: described.ShapedJoint, setting
         return _lap(first, second, joint, settings)
     if isinstance(joint, described.HousedJoint):
         return cut_housed(first, second, joint, settings)
+    if isinstance(joint, described.FingerJoint):
+        return cut_fingers(first, second, joint, settings)
+    if isinstance(joint, described.DovetailJoint):
+        return cut_dovetails(first, second, joint, settings)
     raise NotImplementedError(kind_of(joint))
 
 
