@@ -76,6 +76,7 @@ class Blank:
     far: EndPlane
     notches: list[RawNotch] = field(factory=list)
     holes: list[Hole] = field(factory=list)
+    mirrored: bool = False  # stands in a mirrored assembly: its w runs against the described one
     outlines: dict[tuple[Vec, Vec, Fraction], Polygon] = field(factory=dict)  # seen along a direction, kept by `laps`
     _points: dict[tuple[int, int, int], Vec] = field(factory=dict)
     _extents: dict[Vec, tuple[Fraction, Fraction]] = field(factory=dict)
@@ -155,7 +156,8 @@ class Blank:
         frame."""
         frame = self.frame.within(outer)
         near, far = self.near, self.far
-        if not frame.is_right_handed:
+        mirrored = not frame.is_right_handed
+        if mirrored:
             frame = Frame(add(frame.origin, scale(frame.z, self.thickness)), frame.x, frame.y, neg(frame.z))
             near, far = (self._flipped(plane) for plane in (near, far))
         return Blank(
@@ -170,6 +172,7 @@ class Blank:
             self.thickness,
             near,
             far,
+            mirrored=mirrored,
         )
 
     def _flipped(self, plane: EndPlane) -> EndPlane:

@@ -12,6 +12,7 @@ from planpress.model.fingers import cut_fingers
 from planpress.model.housings import cut_housed
 from planpress.model.laps import cut_lap
 from planpress.model.placing import positive
+from planpress.model.tenons import cut_tenon
 
 
 def kind_of(joint: described.Joint) -> str:
@@ -44,6 +45,8 @@ def cut_joint(first: Blank, second: Blank, joint: described.ShapedJoint, setting
         return cut_fingers(first, second, joint, settings)
     if isinstance(joint, described.DovetailJoint):
         return cut_dovetails(first, second, joint, settings)
+    if isinstance(joint, described.TenonJoint):
+        return cut_tenon(first, second, joint, settings) if joint.kind != "bridle" else None
     raise NotImplementedError(kind_of(joint))
 
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 
-import numpy as np
 from attrs import define, field
 
 from planpress.geometry.polygons import Polygon, sides
+from planpress.geometry.rounding import rounded
 from planpress.geometry.solids import Solid, box, hole, prism, rod
 from planpress.geometry.vectors import SAME, Vec, floats, root
 from planpress.model.congruence import hole_point
@@ -16,8 +15,6 @@ from planpress.model.records import EndCut, Fastener, FastenerPlace, Hole, Notch
 
 #: Countersink cones and screw heads are closed figures of revolution about the drill's axis; beyond the wood (mm).
 _BEYOND = 1.0
-#: Straight pieces of a rounded corner.
-_ARC = 8
 
 
 @define
@@ -85,7 +82,7 @@ def notch_solid(notch: Notch, part: Part, name: str = "notch") -> Solid:
     depth = notch.start + notch.depth
     below = float(depth) + (_BEYOND if depth >= through - SAME else 0.0)
     origin = tuple(level * c for c in units[axis])
-    points = _rounded([(float(a), float(b)) for a, b in _opened(notch, part)], float(notch.radius))
+    points = rounded([(float(a), float(b)) for a, b in _opened(notch, part)], float(notch.radius))
     return prism(points, origin, (first, second, out), below, overshoot=above, name=name)
 
 
@@ -141,30 +138,6 @@ def side_point(part: Part, side: Side, p: tuple[Fraction, Fraction]) -> Vec:
     if side.axis == 0:
         return (level, p[0], p[1])
     return (p[0], level, p[1]) if side.axis == 1 else (p[0], p[1], level)
-
-
-def _rounded(outline: Sequence[tuple[float, float]], radius: float) -> list[tuple[float, float]]:
-    """A convex outline with its corners rounded; as round as the shorter side allows."""
-    if not radius:
-        return list(outline)
-    out: list[tuple[float, float]] = []
-    points = np.array(outline)
-    before, after = np.roll(points, 1, axis=0), np.roll(points, -1, axis=0)
-    shortest = float(np.linalg.norm(after - points, axis=1).min())
-    for p, a, b in zip(points, before, after, strict=True):
-        to_a, to_b = (a - p) / np.linalg.norm(a - p), (b - p) / np.linalg.norm(b - p)
-        half = np.arccos(np.clip(to_a @ to_b, -1, 1)) / 2
-        r = min(radius, shortest / 2 * np.tan(half))
-        centre = p + (to_a + to_b) / np.linalg.norm(to_a + to_b) * r / np.sin(half)
-        start, end = p + to_a * r / np.tan(half) - centre, p + to_b * r / np.tan(half) - centre
-        turn = np.pi - 2 * half
-        cross = np.sign(start[0] * end[1] - start[1] * end[0])
-        for k in range(_ARC + 1):
-            angle = cross * turn * k / _ARC
-            c, s = np.cos(angle), np.sin(angle)
-            x, y = centre[0] + c * start[0] - s * start[1], centre[1] + s * start[0] + c * start[1]
-            out.append((round(float(x), 9), round(float(y), 9)))
-    return out
 
 
 def hole_solid(hole_: Hole, part: Part) -> Solid:
