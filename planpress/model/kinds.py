@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from planpress.description import records as described
 from planpress.model.blanks import Blank
+from planpress.model.bridles import cut_bridle
 from planpress.model.cutting import Cut, Settings
 from planpress.model.dovetails import cut_dovetails
 from planpress.model.fingers import cut_fingers
@@ -46,7 +47,7 @@ def cut_joint(first: Blank, second: Blank, joint: described.ShapedJoint, setting
     if isinstance(joint, described.DovetailJoint):
         return cut_dovetails(first, second, joint, settings)
     if isinstance(joint, described.TenonJoint):
-        return cut_tenon(first, second, joint, settings) if joint.kind != "bridle" else None
+        return (cut_bridle if joint.kind == "bridle" else cut_tenon)(first, second, joint, settings)
     raise NotImplementedError(kind_of(joint))
 
 

@@ -76,6 +76,16 @@ class Entry:
         return abs(self.shoulder.normal[0]) > _SQUARE
 
     @property
+    def shoulder_steepness(self) -> Fraction:
+        """-1 if T stands square on M's side, more if it leans."""
+        return -abs(self.shoulder.normal[0])
+
+    @property
+    def proud(self) -> Fraction:
+        """How far (mm, square to M's side) all of T's end stands out at M's far side; negative if it does not."""
+        return self.depths((Fraction(0), self.tenon.width), (Fraction(0), self.tenon.thickness))[0] - self.through_size
+
+    @property
     def through_size(self) -> Fraction:
         """M's size (mm) square to the side."""
         return self.mortise.sizes[self.side.axis]
@@ -125,29 +135,35 @@ def find_entry(tenon: Blank, mortise: Blank, joint: TenonJoint) -> Entry | None:
     Raises:
         JointError: if they share space, but no end of the first lies in the second.
     """
-    found: list[tuple[tuple[Fraction, Fraction], Entry]] = []
-    for end in (Side.NEAR_END, Side.FAR_END):
-        along = tenon.axes[0] if end.is_far else neg(tenon.axes[0])
-        for side in _LONG_SIDES:
-            normal, ring = mortise.face(side)
-            steepness = -dot(normal, along)
-            if steepness < _LEAST_ENTRY:
-                continue
-            plane = EndPlane(
-                tenon.frame.local_point(ring[0]), tenon.frame.local_direction(neg(normal)), mortise.id
-            )
-            entry = Entry(joint, tenon, mortise, end, side, plane, along)
-            whole = ((Fraction(0), tenon.width), (Fraction(0), tenon.thickness))
-            least, most = entry.depths(*whole)
-            if most <= SAME or not _reaches_back(entry) or not entry.clipped(entry.section(*whole)):
-                continue
-            proud = max(least - entry.through_size, Fraction(0))
-            found.append(((proud, -steepness), entry))
+    found = entries(tenon, mortise, joint)
     if not found:
-        if _share_space(tenon, mortise):
+        if share_space(tenon, mortise):
             raise JointError(f"no end of '{tenon.id}' lies in '{mortise.id}'")
         return None
-    return min(found, key=lambda item: item[0])[1]
+    return found[0]
+
+
+def entries(tenon: Blank, mortise: Blank, joint: TenonJoint) -> list[Entry]:
+    """All ways an end of the first stick enters a side of the second: that which stands out least at the far side
+    first, then the squarest."""
+    found: list[tuple[tuple[Fraction, Fraction], Entry]] = []
+    for end in (Side.NEAR_END, Side.FAR_END):
+        for entry in crossings(tenon, mortise, joint, end):
+            whole = ((Fraction(0), tenon.width), (Fraction(0), tenon.thickness))
+            _, most = entry.depths(*whole)
+            if most > SAME and _reaches_back(entry) and entry.clipped(entry.section(*whole)):
+                found.append(((max(entry.proud, Fraction(0)), entry.shoulder_steepness), entry))
+    return [entry for _, entry in sorted(found, key=lambda item: item[0])]
+
+
+def crossings(tenon: Blank, mortise: Blank, joint: TenonJoint, end: Side) -> Iterator[Entry]:
+    """The sides of the second stick that the first, going towards an end, could enter."""
+    along = tenon.axes[0] if end.is_far else neg(tenon.axes[0])
+    for side in _LONG_SIDES:
+        normal, ring = mortise.face(side)
+        if -dot(normal, along) >= _LEAST_ENTRY:
+            plane = EndPlane(tenon.frame.local_point(ring[0]), tenon.frame.local_direction(neg(normal)), mortise.id)
+            yield Entry(joint, tenon, mortise, end, side, plane, along)
 
 
 def _reaches_back(entry: Entry) -> bool:
@@ -161,7 +177,7 @@ def _reaches_back(entry: Entry) -> bool:
     return max(heights) < -SAME
 
 
-def _share_space(a: Blank, b: Blank) -> bool:
+def share_space(a: Blank, b: Blank) -> bool:
     """True if two sticks overlap along every axis of both."""
     for axis in (*a.axes, *b.axes):
         (low_a, high_a), (low_b, high_b) = a.extent(axis), b.extent(axis)
@@ -240,7 +256,7 @@ def cut_end(
         depth=settled(depth),
         width=max(abs(end_0 - start_0), abs(end_1 - start_1)),
         fit=Fraction(0),
-        skew=_degrees(start_1 - start_0, high - low),
+        skew=degrees(start_1 - start_0, high - low),
         mates=(entry.mortise.id,),
         mate_size="width" if entry.side.axis == 1 else "thickness",
         joint=entry.joint.name,
@@ -283,7 +299,7 @@ def cut_side(
         depth=settled(depth),
         width=thick[1] - thick[0] + fit,
         fit=fit,
-        skew=_degrees(*shoulder),
+        skew=degrees(*shoulder),
         mates=(entry.tenon.id,),
         mate_size="thickness",
         joint=entry.joint.name,
@@ -352,8 +368,8 @@ def _exact(value: float) -> Fraction:
     return Fraction(round(value * 10**9), 10**9)
 
 
-def _degrees(run: Fraction, rise: Fraction) -> Fraction:
-    """Angle of a shoulder from square: how u runs as the second coordinate rises."""
+def degrees(run: Fraction, rise: Fraction) -> Fraction:
+    """Skew of a shoulder from square: how u runs as the second coordinate rises."""
     if not rise:
         return Fraction(0)
     return snapped_degrees(math.degrees(math.atan(float(run / rise))))

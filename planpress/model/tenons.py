@@ -74,7 +74,7 @@ def cut_tenon(first: Blank, second: Blank, joint: TenonJoint, settings: Settings
     whole = entry.through_size
     if least <= SAME:
         raise JointError(f"the end of '{first.id}' does not reach into '{second.id}' with all of its tenon")
-    if least - whole > _MOST_PROUD * whole:
+    if entry.proud > _MOST_PROUD * whole:
         raise JointError(f"'{first.id}' runs through '{second.id}' and far beyond it; a tenon ends there")
     through = most >= whole - SAME
     room = settings.length(settings.of_units(joint.room), Fraction(0)) if joint.room else GLUE_ROOM[settings.units]
@@ -95,7 +95,7 @@ def cut_tenon(first: Blank, second: Blank, joint: TenonJoint, settings: Settings
     fit = settings.length(joint.fit)
     _reduce(entry, shape)
     _round(entry, shape, diameter)
-    _saw_kerfs(entry, shape, wedges, most if not through else min(most, whole), SAW_KERF[settings.units])
+    _saw_kerfs(entry, shape, wedges, whole, SAW_KERF[settings.units])
     _mortise(entry, shape, depth, fit, diameter)
     patch = widest_shoulder(entry, shape.across, shape.thick)
     return Cut(JointPlace(joint.name, joint.kind, first.id, second.id, entry.along, patch, joint.glue))
