@@ -1,0 +1,66 @@
+"""The wedges of a wedged tenon: sizes, and how much wider the mortise is at its far side."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from attrs import frozen
+
+from planpress.base.trigonometry import tangent
+from planpress.geometry.vectors import mean
+from planpress.model.records import JointPlace, Notch, Part, Side, SolvedPlan
+
+#: Included angle of a wedge, degrees: from 5 to 8 (common practice, no source).
+WEDGE_ANGLE = Fraction(6)
+
+
+@frozen
+class Wedges:
+    """The wedges at one place of a joint.
+
+    Attributes:
+        count: how many. width: across the tenon, as wide as the tenon is there, mm.
+        length: mm, as deep as the kerf. thickness: at the thick end, mm; the thin end comes to an edge.
+        angle: included, degrees.
+        flare: mm that each of the two ends of the mortise is cut back at the far side, running out to nothing, so that
+            the spread tenon fills it.
+    """
+
+    count: int
+    width: Fraction
+    length: Fraction
+    thickness: Fraction
+    angle: Fraction
+    flare: Fraction
+
+
+def wedge_sizes(plan: SolvedPlan, place: JointPlace) -> Wedges | None:
+    """The wedges that belong to one place of a joint; None if it has none.
+
+    A wedge as long as its kerf is thick at its thick end by twice the tangent of half its angle; what it is thicker
+    than the kerf spreads the tenon, half towards each end of the mortise.
+    """
+    part, end = plan.part_of(place.first), tenon_end(plan, place)
+    here = [n for n in part.notches if n.joint == place.joint and n.open_end is end]
+    kerfs = [n for n in here if n.role == "kerf"]
+    if not kerfs:
+        return None
+    length = max(n.width for n in kerfs)
+    thickness = 2 * length * tangent(WEDGE_ANGLE / 2)
+    tenons = 1 + sum(1 for n in here if n.role == "slot") if kerfs[0].side is Side.FACE else 1
+    saw = kerfs[0].across[1] - kerfs[0].across[0]
+    spread = max(thickness - saw, Fraction(0)) * len(kerfs) / tenons
+    return Wedges(len(kerfs), _across(part, kerfs[0], here), length, thickness, WEDGE_ANGLE, spread / 2)
+
+
+def tenon_end(plan: SolvedPlan, place: JointPlace) -> Side:
+    """The end of the first piece that the joint is at."""
+    piece, part = plan.pieces[place.first], plan.part_of(place.first)
+    u = piece.frame.local_point(mean(place.patch))[0]
+    return Side.NEAR_END if 2 * u < part.length else Side.FAR_END
+
+
+def _across(part: Part, kerf: Notch, here: list[Notch]) -> Fraction:
+    """How wide (mm) the tenon is along a kerf: the part's size less the wood taken off both sides."""
+    taken = sum((n.depth for n in here if n.role == "cheek" and n.side.axis == kerf.side.axis), Fraction(0))
+    return part.size_along(kerf.side.axis) - taken
