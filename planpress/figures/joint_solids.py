@@ -1,0 +1,160 @@
+"""The two pieces of a joint, sawn off near it; where they touch; the plane of its section."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+from typing import Final, TypeAlias
+
+import numpy as np
+from attrs import frozen
+
+from planpress.figures.joint_groups import Meeting
+from planpress.figures.scenes import Scenes
+from planpress.geometry.mesh import Flags, Floats, Mesh, normals_and_areas
+from planpress.geometry.shapes import Shape
+from planpress.geometry.solids import Solid
+from planpress.geometry.vectors import floats
+from planpress.model.records import Part
+from planpress.model.solids import part_solid
+
+#: Names of the faces that are there for the picture only.
+SAWN: Final = "sawn off"
+CUT: Final = "section"
+#: Faces that are to be glued touch within this (mm): a notch may have some clearance.
+GLUE_GAP: Final = 0.6
+# Wood left beside the joint: this share of the smaller of a part's width and three times its thickness.
+_BESIDE = 0.75
+# A joint longer than this many times the thicker member is shown at one of its ends, this many thicknesses of it.
+_LONG, _KEPT = 7.0, 4.0
+# Wood that would be sawn off is kept if it is shorter than this share of what is left beside the joint.
+_WORTH = 0.6
+
+Saw: TypeAlias = tuple[Floats, Floats]  # a point and the normal that points to what is taken away
+
+
+@frozen(eq=False)
+class Stub:
+    """A piece sawn off near its joint, in the world. `shape` is ready for pictures."""
+
+    piece: str
+    solid: Solid
+    mesh: Mesh
+    shape: Shape
+
+    @cached_property
+    def surface(self) -> Surface:
+        """What others may touch."""
+        return Surface.of(self.mesh)
+
+
+@frozen(eq=False)
+class Surface:
+    """Triangles of a surface: corners (m, 3, 3) and outward normals (m, 3)."""
+
+    corners: Floats
+    normals: Floats
+
+    @classmethod
+    def of(cls, mesh: Mesh) -> Surface:
+        """The surface of a mesh."""
+        corners = mesh.corners()
+        return cls(corners, normals_and_areas(corners)[0])
+
+    def touches(self, points: Floats, normal: Floats, gap: float = GLUE_GAP) -> Flags:
+        """(n,) which points (n, 3) of a flat face with this outward normal lie against the surface."""
+        facing = np.flatnonzero(self.normals @ normal < -0.999)
+        found = np.zeros(len(points), dtype=np.bool_)
+        for number in facing.tolist():
+            a, b, c = self.corners[number]
+            near = np.abs((points - a) @ normal) < gap
+            inside = near
+            for p, q in ((a, b), (b, c), (c, a)):
+                inward = np.cross(self.normals[number], q - p)
+                inside = inside & ((points - p) @ inward >= -1e-6 * float(np.linalg.norm(inward)))
+            found |= inside
+        return found
+
+
+def stub(piece: str, solid: Solid) -> Stub:
+    """A solid made ready for pictures."""
+    mesh = solid.mesh()
+    return Stub(piece, solid, mesh, Shape(mesh))
+
+
+def beside(meeting: Meeting) -> float:
+    """How much wood (mm) is left beside the joint."""
+
+    def own(part: Part) -> float:
+        return min(float(part.width), 3 * float(part.thickness))
+
+    return _BESIDE * max(own(member.part) for member in meeting.members)
+
+
+def stubs(scenes: Scenes, meeting: Meeting, viewer: Floats) -> tuple[Stub, Stub]:
+    """Both pieces of a meeting, sawn off square to their own length and width where they reach far beyond it.
+
+    Cuts for other pieces are left out: the detail shows one joint.
+
+    Args:
+        viewer: direction (3,) towards the viewer; of a long joint the end nearer to the viewer is kept.
+    """
+    points = np.array([floats(point) for point in meeting.outer_points(scenes.plan)])
+    margin = beside(meeting)
+    shared = _shared_saws(meeting, points, viewer)
+    for point, normal in shared:
+        points = points - np.outer(np.maximum((points - point) @ normal, 0.0), normal)
+    found = []
+    for member in meeting.members:
+        frame = scenes.plan.pieces[member.piece].frame
+        solid = part_solid(member.shown).moved(floats(frame.origin), (floats(frame.x), floats(frame.y), floats(frame.z)))
+        saws = list(shared)
+        for axis in (frame.x, frame.y, frame.z):
+            way = np.array(floats(axis))
+            along = points @ way
+            own = solid.mesh().vertices @ way
+            for sign in (1.0, -1.0):
+                end = float((sign * along).max()) + margin
+                if float((sign * own).max()) - end > _WORTH * margin:
+                    saws.append((sign * end * way, sign * way))
+        for point, normal in saws:
+            solid = solid.trimmed(point, normal, SAWN)
+        found.append(stub(member.piece, solid))
+    return found[0], found[1]
+
+
+def _shared_saws(meeting: Meeting, points: Floats, viewer: Floats) -> list[Saw]:
+    """Of a joint that runs on for long only an end is shown; the plane there cuts both pieces."""
+    patch = np.array([floats(corner) for corner in meeting.main.patch])
+    long, length = long_way(patch)
+    thick = max(float(member.part.thickness) for member in meeting.members)
+    if length <= _LONG * thick:
+        return []
+    if float(long @ viewer) > 0:
+        long = -long  # away from the viewer
+    start = float((points @ long).min())
+    return [(long * (start + _KEPT * thick), long)]
+
+
+def long_way(patch: Floats) -> tuple[Floats, float]:
+    """The direction (3,) of the longest side of a flat polygon (n, 3), and how far the polygon reaches along it."""
+    sides = np.roll(patch, -1, axis=0) - patch
+    lengths = np.round(np.linalg.norm(sides, axis=1), 6)
+    longest = int(np.argmax(lengths))
+    if lengths[longest] == 0:
+        return np.array([1.0, 0.0, 0.0]), 0.0
+    way: Floats = sides[longest] / np.linalg.norm(sides[longest])
+    along = patch @ way
+    return way, float(along.max() - along.min())
+
+
+def moves_back(first: Stub, second: Stub, way: Floats) -> float:
+    """How far (mm) the first piece goes back against `way` until it is clear of the second."""
+    ahead = float((first.mesh.vertices @ way).max())
+    behind = float((second.mesh.vertices @ way).min())
+    return max(ahead - behind, 0.0)
+
+
+def faces_named(part: Stub, names: Sequence[str]) -> set[int]:
+    """Labels of the faces with one of these names."""
+    return {label for label, name in enumerate(part.mesh.names) if name in names}
