@@ -63,6 +63,15 @@ class Apart:
         return (x, y, z)
 
     @property
+    def side_words(self) -> str:
+        """From where the joint is seen; "" for the usual side."""
+        if self.view.turned_over:
+            return "turned over"
+        return {-58.0: "seen from the right", 58.0: "seen from behind, right", 122.0: "seen from behind"}.get(
+            self.view.azimuth, ""
+        )
+
+    @property
     def stubs(self) -> tuple[Stub, Stub]:
         """First and second piece."""
         return (self.first, self.second)

@@ -23,6 +23,8 @@ SAWN: Final = "sawn off"
 CUT: Final = "section"
 #: Faces that are to be glued touch within this (mm): a notch may have some clearance.
 GLUE_GAP: Final = 0.6
+Saw: TypeAlias = tuple[Floats, Floats]  # a point and the normal that points to what is taken away
+
 # Wood left beside the joint: this share of the smaller of a part's width and three times its thickness.
 _BESIDE = 0.75
 # A joint longer than this many times the thicker member is shown at one of its ends, this many thicknesses of it.
@@ -30,17 +32,16 @@ _LONG, _KEPT = 7.0, 4.0
 # Wood that would be sawn off is kept if it is shorter than this share of what is left beside the joint.
 _WORTH = 0.6
 
-Saw: TypeAlias = tuple[Floats, Floats]  # a point and the normal that points to what is taken away
-
 
 @frozen(eq=False)
 class Stub:
-    """A piece sawn off near its joint, in the world. `shape` is ready for pictures."""
+    """A piece sawn off near its joint, in the world. `shape` is ready for pictures; `saws`: where it was sawn off."""
 
     piece: str
     solid: Solid
     mesh: Mesh
     shape: Shape
+    saws: tuple[Saw, ...] = ()
 
     @cached_property
     def surface(self) -> Surface:
@@ -76,10 +77,10 @@ class Surface:
         return found
 
 
-def stub(piece: str, solid: Solid) -> Stub:
+def stub(piece: str, solid: Solid, saws: Sequence[Saw] = ()) -> Stub:
     """A solid made ready for pictures."""
     mesh = solid.mesh()
-    return Stub(piece, solid, mesh, Shape(mesh))
+    return Stub(piece, solid, mesh, Shape(mesh), tuple(saws))
 
 
 def beside(meeting: Meeting) -> float:
@@ -91,16 +92,20 @@ def beside(meeting: Meeting) -> float:
     return _BESIDE * max(own(member.part) for member in meeting.members)
 
 
-def stubs(scenes: Scenes, meeting: Meeting, viewer: Floats) -> tuple[Stub, Stub]:
+def stubs(
+    scenes: Scenes, meeting: Meeting, viewer: Floats, share: float = 1.0, edge_on: bool = False
+) -> tuple[Stub, Stub]:
     """Both pieces of a meeting, sawn off square to their own length and width where they reach far beyond it.
 
     Cuts for other pieces are left out: the detail shows one joint.
 
     Args:
         viewer: direction (3,) towards the viewer; of a long joint the end nearer to the viewer is kept.
+        share: of the wood that pictures leave beside the joint.
+        edge_on: the saw passes along the viewer's sight, not square to leaning pieces.
     """
     points = np.array([floats(point) for point in meeting.outer_points(scenes.plan)])
-    margin = beside(meeting)
+    margin = share * beside(meeting)
     shared = _shared_saws(meeting, points, viewer)
     for point, normal in shared:
         points = points - np.outer(np.maximum((points - point) @ normal, 0.0), normal)
@@ -111,6 +116,9 @@ def stubs(scenes: Scenes, meeting: Meeting, viewer: Floats) -> tuple[Stub, Stub]
         saws = list(shared)
         for axis in (frame.x, frame.y, frame.z):
             way = np.array(floats(axis))
+            if edge_on and abs(float(way @ viewer)) < 0.7:
+                way = way - viewer * float(way @ viewer)
+                way = way / np.linalg.norm(way)
             along = points @ way
             own = solid.mesh().vertices @ way
             for sign in (1.0, -1.0):
@@ -119,7 +127,7 @@ def stubs(scenes: Scenes, meeting: Meeting, viewer: Floats) -> tuple[Stub, Stub]
                     saws.append((sign * end * way, sign * way))
         for point, normal in saws:
             solid = solid.trimmed(point, normal, SAWN)
-        found.append(stub(member.piece, solid))
+        found.append(stub(member.piece, solid, saws))
     return found[0], found[1]
 
 

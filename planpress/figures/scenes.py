@@ -140,6 +140,10 @@ class Scenes:
         fastener, place = self.fasteners[name]
         return rod(_profile(fastener), floats(place.head), floats(place.direction), segments=PICTURE_SEGMENTS)
 
+    def profile(self, name: str) -> Profile:
+        """Depth and radius (mm) along a screw or dowel from its head."""
+        return _profile(self.fasteners[name][0])
+
     def _seated(self, name: str, overshoot: float = 0.0) -> Profile:
         """What shows of a fastener in its place: a cylinder at its outer end that covers the mouth of its hole.
 

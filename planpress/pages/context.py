@@ -14,6 +14,7 @@ from attrs import define, field, frozen
 from planpress.base.display import Figure, Role, Text
 from planpress.base.edition import Edition
 from planpress.base.printing import ABOUT
+from planpress.figures.joint_details import JointDetail
 from planpress.figures.part_drawing import PartDrawing
 from planpress.figures.templates import Template
 from planpress.figures.views import Views
@@ -74,6 +75,10 @@ class Drawings(Protocol):
 
     def part(self, letter: str) -> PartDrawing:
         """One part's drawing."""
+        ...
+
+    def joints(self) -> Sequence[JointDetail]:
+        """Details of all unlike joints."""
         ...
 
     def step(self, number: int, width: float, height: float) -> Figure:

@@ -11,6 +11,7 @@ from attrs import frozen
 from planpress.base.display import Figure
 from planpress.base.edition import Edition
 from planpress.figures.exploded import exploded
+from planpress.figures.joint_details import JointDetail, joint_details
 from planpress.figures.part_drawing import PartDrawing, part_drawing
 from planpress.figures.pictures import hero
 from planpress.figures.place_words import place_words
@@ -48,13 +49,14 @@ class Ready:
     views: Views
     templates: tuple[Template, ...]
     parts: Mapping[str, PartDrawing]
+    joints: tuple[JointDetail, ...]
 
 
 def draw_ahead(plan: SolvedPlan, edition: Edition, solids: Solids) -> Ready:
     """Draws what can be drawn without knowing the pages, for example in another process."""
     drawings = PlanDrawings(plan, edition, solids, ())
     parts = {part.letter: drawings.part(part.letter) for part in plan.parts}
-    return Ready(drawings.views(), tuple(drawings.templates()), parts)
+    return Ready(drawings.views(), tuple(drawings.templates()), parts, tuple(drawings.joints()))
 
 
 class PlanDrawings:
@@ -136,6 +138,16 @@ class PlanDrawings:
             part = self._by_letter[letter]
             self._parts[letter] = part_drawing(part, self._by_letter, self._edition, MEASURE)
         return self._parts[letter]
+
+    @cached_property
+    def _joints(self) -> tuple[JointDetail, ...]:
+        if self._ahead is not None:
+            return self._ahead().joints
+        return joint_details(self._plan, self._solids, self._edition, MEASURE)
+
+    def joints(self) -> Sequence[JointDetail]:
+        """Details of all unlike joints."""
+        return self._joints
 
     def step(self, number: int, width: float, height: float) -> Figure:
         """The picture of a step.

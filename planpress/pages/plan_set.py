@@ -13,7 +13,7 @@ from planpress.base.edition import Edition
 from planpress.base.lettering import plain
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
-from planpress.pages import colophon, cover, part_pages, parts, reading, steps, template_pages
+from planpress.pages import colophon, cover, joint_pages, part_pages, parts, reading, steps, template_pages
 from planpress.pages.block import Block
 from planpress.pages.context import Context, Drawings, PageNumbers, SectionPages, StepEntry
 from planpress.pages.drawings import PlanDrawings, Ready
@@ -151,6 +151,7 @@ def all_sheets(context: Context, kept: Kept) -> Groups:
         groups.append(("Parts table", parts_sheets[1:]))
     groups.append(("Views", composed(_views)))
     groups.append(("Part drawings", composed(part_pages.part_drawings)))
+    groups.append(("Joints", composed(joint_pages.joint_pages)))
     groups.append(("Steps", steps_sheets))
     groups.append(("About this edition", composed(colophon.colophon)))
     groups.append(("Full-size templates", composed(template_pages.templates)))

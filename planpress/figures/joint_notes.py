@@ -1,0 +1,217 @@
+"""The words beside a joint's detail, as data: what is cut in each piece, the fit, the glue, the way it closes, repeats.
+
+Every number comes from the solved plan and is written by the edition.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Final
+
+from planpress.base.edition import Edition
+from planpress.base.printing import write_angle
+from planpress.figures.callouts import count_word, drill_size, hole_words
+from planpress.figures.joint_groups import BY_FASTENER, JointGroup, Meeting, Member
+from planpress.figures.part_notes import Note
+from planpress.geometry.vectors import Vec, floats
+from planpress.model.records import Notch, SolvedPlan
+from planpress.work.saying import listed, lower_first, plural
+
+NO_BREAK: Final = "\u00a0"
+_TIMES: Final = f"{NO_BREAK}\u00d7{NO_BREAK}"
+_SAME = Fraction(1, 10**6)
+_CUTS: Final = {
+    "lap": "notch",
+    "housing": "housing",
+    "rabbet": "rabbet",
+    "groove": "groove",
+    "mortise": "mortise",
+    "cheek": "cheek",
+    "corner": "corner cut away",
+    "slot": "slot",
+    "kerf": "kerf",
+    "socket": "socket",
+}
+#: Between the parts that arrive and those they are joined to.
+_BETWEEN: Final = {"cross lap": "over", "edge lap": "over", "butt": "against", "screw": "into", "mitre": "with"}
+_DEFAULT_BETWEEN: Final = "in"
+_COMES: Final = (
+    ((0, 0, -1), "from above"),
+    ((0, 0, 1), "from below"),
+    ((0, 1, 0), "from the front"),
+    ((0, -1, 0), "from the back"),
+    ((1, 0, 0), "from the left"),
+    ((-1, 0, 0), "from the right"),
+)
+
+
+def joint_title(group: JointGroup) -> str:
+    """ "Cross lap", "End lap, 6° skew, with dowel"."""
+    meeting = group.first
+    words = [meeting.main.kind.capitalize()]
+    skews = [abs(n.skew) for member in meeting.members for n in member.notches if n.skew]
+    if skews:
+        words.append(f"{write_angle(max(skews))} skew")
+    more = [kind for kind in dict.fromkeys(p.kind for p in meeting.joints[1:]) if kind != meeting.main.kind]
+    if more:
+        count = len(meeting.fasteners)
+        words.append("with " + listed([plural(kind, max(1, count)) for kind in more]))
+    return ", ".join(words)
+
+
+def joint_where(group: JointGroup) -> str:
+    """ "27 places: slats over bearers"."""
+    labels = [_plain_labels(group, number) for number in range(2)]
+    word = _BETWEEN.get(group.first.main.kind, _DEFAULT_BETWEEN)
+    places = f"{group.count}{NO_BREAK}{plural('place', group.count)}"
+    return f"{places}: {labels[0]} {word} {labels[1]}"
+
+
+def _plain_labels(group: JointGroup, number: int) -> str:
+    found: dict[str, set[str]] = {}
+    for meeting in group.meetings:
+        label = lower_first(meeting.members[number].part.label.split(",")[0])
+        found.setdefault(label, set()).add(meeting.members[number].piece)
+    return listed([plural(label, len(pieces)) for label, pieces in found.items()])
+
+
+def joint_notes(plan: SolvedPlan, group: JointGroup, shown: Meeting, edition: Edition) -> tuple[Note, ...]:
+    """What to know of the joint as it is shown, in order."""
+    notes: list[Note] = []
+    for number, member in enumerate(shown.members):
+        notes += _cut_notes(plan, member, shown.members[1 - number], edition)
+    notes += _fit_note(shown, edition)
+    for member in shown.members:
+        notes += _hole_notes(member, edition)
+    notes += _fastener_notes(plan, shown, edition)
+    notes.append(_closing_note(group, shown))
+    for letter, other in group.mirrored():
+        notes.append(Note("", f"{letter} is the mirror image of{NO_BREAK}{other}."))
+    return tuple(notes)
+
+
+def _cut_notes(plan: SolvedPlan, member: Member, mate: Member, edition: Edition) -> list[Note]:
+    """One note for each kind of cut in a piece."""
+    letter = member.part.letter
+    kinds: dict[tuple[object, ...], list[Notch]] = {}
+    for notch in member.notches:
+        key = (notch.role, notch.depth, notch.width, notch.side.axis, notch.radius)
+        kinds.setdefault(key, []).append(notch)
+    notes = []
+    tenon = _tenon_note(member, edition)
+    if tenon is not None:
+        notes.append(tenon)
+    for alike in kinds.values():
+        notch, count = alike[0], len(alike)
+        if tenon is not None and notch.role == "cheek":
+            continue
+        word = _CUTS[notch.role]
+        bold = f"{word.capitalize()} in{NO_BREAK}{letter}:" if count == 1 else f"{count} {plural(word, count)} in{NO_BREAK}{letter}:"
+        rest = f"{edition.joint(notch.width)} wide{_as_mate(notch, mate)}, {_depth_words(notch, member, edition)}."
+        if notch.radius:
+            rest += f" Corners with radius {edition.joint(notch.radius)}."
+        if notch.start:
+            rest += f" Begins {edition.joint(notch.start)} below the {notch.side.value}."
+        notes.append(Note(bold, rest))
+    return notes
+
+
+def _as_mate(notch: Notch, mate: Member) -> str:
+    """Which size of the mate the width is, without its clearance."""
+    if len(notch.mates) != 1:
+        return ""
+    size = mate.part.thickness if notch.mate_size == "thickness" else mate.part.width
+    if abs(notch.width - notch.fit - size) > _SAME:
+        return ""
+    return f", as {mate.part.letter} is {'thick' if notch.mate_size == 'thickness' else 'wide'}"
+
+
+def _depth_words(notch: Notch, member: Member, edition: Edition) -> str:
+    own = member.part.size_along(notch.side.axis)
+    if notch.depth >= own - _SAME:
+        return "right through"
+    words = f"{edition.joint(notch.depth)} deep"
+    if notch.depth_share == "half" and abs(notch.depth * 2 - own) < _SAME:
+        words += f", half of {edition.joint(own)}"
+    return words
+
+
+def _tenon_note(member: Member, edition: Edition) -> Note | None:
+    """What the cheeks leave standing."""
+    cheeks = [notch for notch in member.notches if notch.role == "cheek"]
+    if not cheeks:
+        return None
+    part = member.part
+    left = [part.thickness, part.width]
+    for notch in cheeks:
+        if notch.side.axis == 2:
+            left[0] -= notch.depth
+        elif notch.side.axis == 1:
+            left[1] -= notch.depth
+    length = max(notch.span[1] - notch.span[0] for notch in cheeks)
+    sizes = _TIMES.join(edition.joint(size) for size in (left[0], left[1]))
+    return Note(f"Tenon on{NO_BREAK}{part.letter}:", f"{sizes}, {edition.joint(length)} long.")
+
+
+def _fit_note(shown: Meeting, edition: Edition) -> list[Note]:
+    fits = [notch.fit for member in shown.members for notch in member.notches if notch.role not in ("cheek", "corner")]
+    if not fits:
+        return []
+    if max(fits) == 0:
+        return [Note("Fit:", "no clearance is drawn. Cut to the mate as it measures; it closes under hand pressure.")]
+    return [Note("Fit:", f"{edition.joint(max(fits))} of clearance is in the width.")]
+
+
+def _hole_notes(member: Member, edition: Edition) -> list[Note]:
+    groups: dict[tuple[str, ...], int] = {}
+    for hole in member.holes:
+        words = (hole.purpose.value, *hole_words(hole, 1, edition))
+        groups[words] = groups.get(words, 0) + 1
+    notes = []
+    for (purpose, *words), count in groups.items():
+        name = {"clearance": "clearance hole", "pilot": "pilot hole", "dowel": "hole"}[purpose]
+        bold = f"{count_word(count).capitalize()} {plural(name, count)}" if count > 1 else name.capitalize()
+        notes.append(Note(f"{bold} in{NO_BREAK}{member.part.letter}:", f"{', '.join(words)}."))
+    in_place = [hole for hole in member.holes if hole.in_place]
+    if in_place and notes:
+        notes[-1] = Note(notes[-1].bold, f"{notes[-1].rest[:-1]}; drilled at{NO_BREAK}assembly.")
+    return notes
+
+
+def _fastener_notes(plan: SolvedPlan, shown: Meeting, edition: Edition) -> list[Note]:
+    letters = dict.fromkeys(name.partition("[")[0] for name in shown.fasteners)
+    notes = []
+    for fastener in plan.fasteners:
+        if fastener.letter in letters:
+            size = f"{drill_size(fastener.diameter, edition)}, " if fastener.kind == "dowel" else ""
+            notes.append(Note(f"{fastener.label} {fastener.letter}:", f"{size}{edition.length(fastener.length)} long."))
+    return notes
+
+
+def _closing_note(group: JointGroup, shown: Meeting) -> Note:
+    """Which piece moves which way, and whether glue holds it."""
+    letter = shown.first.part.letter
+    glue = "Glue the dotted faces." if shown.is_glued else "No glue."
+    ways = {_comes(meeting.main.direction) for meeting in group.meetings}
+    if shown.main.kind in BY_FASTENER:
+        driven = "Driven" if shown.main.kind == "screw" else "Closes"
+        return Note(f"{driven} {_driven(shown)}.", glue)
+    where = _comes(shown.main.direction) if len(ways) == 1 else "square to the joint, along the dash-dot lines"
+    return Note(f"{letter} closes {where}.", glue)
+
+
+def _driven(shown: Meeting) -> str:
+    return f"through {shown.first.part.letter} into{NO_BREAK}{shown.second.part.letter}"
+
+
+def _comes(direction: Vec) -> str:
+    """From which side a piece comes that travels this way."""
+    x, y, z = floats(direction)
+    best = max(_COMES, key=lambda entry: round(x * entry[0][0] + y * entry[0][1] + z * entry[0][2], 6))
+    return best[1]
+
+
+def joint_alt(title: str, where: str, notes: Sequence[Note]) -> str:
+    """What the figures of a joint show, for readers who cannot see them."""
+    return f"{title}, {where}: taken apart and closed. " + " ".join(f"{n.bold} {n.rest}".strip() for n in notes)
