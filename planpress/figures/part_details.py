@@ -12,6 +12,7 @@ from planpress.figures import marks, style
 from planpress.figures.callouts import angle
 from planpress.figures.dimensions import FIRST, GAP, NARROW, OVERRUN, TAIL, Label, Span, arrowhead, level, upright
 from planpress.figures.extents import bounds, figure_height, fitted_figure
+from planpress.figures.part_bodies import PartBodies
 from planpress.figures.part_notes import NotchKind, capsule_words
 from planpress.figures.part_paint import Window, painted
 from planpress.figures.part_sides import SideView, side_view
@@ -27,12 +28,12 @@ _TITLE_CLEAR = 2.0
 _NEIGHBOUR = 2.0  # paper between a break line and the next notch
 
 
-def detail(kind: NotchKind, part: Part, edition: Edition, measure: TypeMeasure) -> Figure:
+def detail(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
     """The detail of a kind of notch: the side that shows its profile or, of a notch in a face, its outline and profile.
 
     The frame is 85 wide, x from 0; as high as it needs.
     """
-    notch = kind.first
+    notch, part = kind.first, bodies.part
     faced = notch.side.axis == 2
     low_u, high_u = notch.span
     across = float(part.width + part.thickness) if faced else float(part.width)
@@ -46,7 +47,7 @@ def detail(kind: NotchKind, part: Part, edition: Edition, measure: TypeMeasure) 
 
     scale = largest_scale(fits, edition)
     draw = _faced if faced else _through
-    items = draw(notch, part, scale, edition, measure)
+    items = draw(notch, bodies, scale, edition, measure)
     top = bounds(items, measure)[3] + _TITLE_CLEAR
     number = "Notch" if len(kind.notches) == 1 else "Notches"
     title = f"{number} for {capsule_words(notch)[2:]} in {part.letter}, {scale_words(scale)}"
@@ -73,9 +74,10 @@ def _window(notch: Notch, part: Part, scale: Fraction, y: float) -> Window:
     return Window(_LEFT, y, s, start, end, cut_near, cut_far)
 
 
-def _through(notch: Notch, part: Part, scale: Fraction, edition: Edition, measure: TypeMeasure) -> list[Item]:
+def _through(notch: Notch, bodies: PartBodies, scale: Fraction, edition: Edition, measure: TypeMeasure) -> list[Item]:
     """A notch in an edge, seen on the reference face."""
-    view = side_view(part, Side.FACE)
+    part = bodies.part
+    view = side_view(bodies, Side.FACE)
     window = _window(notch, part, scale, 0.0)
     items = painted(view, window, part.letter)
     top = view.height * window.scale
@@ -120,11 +122,12 @@ def _width_sign(notch: Notch, left: Point, right: Point, way: int, measure: Type
     return items
 
 
-def _faced(notch: Notch, part: Part, scale: Fraction, edition: Edition, measure: TypeMeasure) -> list[Item]:
+def _faced(notch: Notch, bodies: PartBodies, scale: Fraction, edition: Edition, measure: TypeMeasure) -> list[Item]:
     """A notch in a face: its outline on the face and, aligned with it, its profile on the edge seen below or above."""
-    face = side_view(part, Side.FACE)
+    part = bodies.part
+    face = side_view(bodies, Side.FACE)
     edge_side = Side.UPPER if edition.is_metric else Side.LOWER  # the view that belongs below
-    edge = side_view(part, edge_side)
+    edge = side_view(bodies, edge_side)
     s = float(scale)
     window = _window(notch, part, scale, 0.0)
     items = painted(face, window, part.letter)

@@ -21,6 +21,7 @@ from planpress.base.display import Figure, Item, TypeMeasure
 from planpress.base.edition import Edition
 from planpress.base.lettering import plain
 from planpress.figures.extents import bounds, fitted_figure, moved
+from planpress.figures.part_bodies import PartBodies
 from planpress.figures.part_breaks import SLIMMEST, TALLEST_SHORTENED, drawn_length, left_out
 from planpress.figures.part_details import detail
 from planpress.figures.part_features import Features, edge_features, edge_sides, face_features, is_below, needs_detail
@@ -93,7 +94,8 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
     kinds = notch_kinds(part)
     scale = _scale(part, kinds, edition, measure)
     detailed = tuple(k for k in kinds if needs_detail(k, scale))
-    views = _views(part, kinds, scale, edition, measure)
+    bodies = PartBodies(part)
+    views = _views(bodies, kinds, scale, edition, measure)
     loose = [n for k in kinds if k not in detailed for n in all_kind_notes(k, part, parts, edition)]
     if not face_features(part, kinds, scale, edition).has_free_side:
         loose += hole_notes(part, edition)
@@ -105,7 +107,7 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
         loose = []
     else:
         bands.append(Band(views))
-    details = [detail(kind, part, edition, measure) for kind in detailed]
+    details = [detail(kind, bodies, edition, measure) for kind in detailed]
     columns = [list(all_kind_notes(kind, part, parts, edition)) for kind in detailed]
     if details:
         _spread_notes(columns, loose, [figure.height for figure in details], measure)
@@ -159,13 +161,14 @@ def _scale(part: Part, kinds: tuple[NotchKind, ...], edition: Edition, measure: 
 
 
 def _views(
-    part: Part,
+    bodies: PartBodies,
     kinds: tuple[NotchKind, ...],
     scale: Fraction,
     edition: Edition,
     measure: TypeMeasure,
 ) -> Figure:
     """The view of the reference face and those of the edges, one above the other, aligned."""
+    part = bodies.part
     features = face_features(part, kinds, scale, edition)
     upper = part.reference_edge is Side.UPPER
     words = f"reference edge ({'upper' if upper else 'lower'})"
@@ -174,7 +177,7 @@ def _views(
     caption = Captions(words, title, on_top, over_marks=on_top == upper)
     face = panel(
         part,
-        side_view(part, Side.FACE),
+        side_view(bodies, Side.FACE),
         features,
         caption,
         scale,
@@ -190,7 +193,7 @@ def _views(
         shown = edge_features(part, side, edition)
         drawn = panel(
             part,
-            side_view(part, side),
+            side_view(bodies, side),
             shown,
             _edge_caption(side, shown),
             scale,

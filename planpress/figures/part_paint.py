@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 
@@ -10,7 +11,8 @@ from attrs import frozen
 from planpress.base.display import Circle, Hatch, Item, Path, Pen, Point, Role, Segment, line, polyline
 from planpress.figures import style
 from planpress.figures.marks import break_curve, break_line
-from planpress.figures.part_sides import SideView, Stretch
+from planpress.figures.part_bodies import Stretch
+from planpress.figures.part_sides import SideView
 
 _NEAR = 1e-6
 SMALLEST_CIRCLE = 1.2  # holes below this on paper are a cross only
@@ -105,16 +107,10 @@ def painted(view: SideView, window: Window, source: str) -> list[Item]:
             items.append(Path(polyline(places, closed=True), None, hatch_for(places), Role.HATCH, source))
     items += _lines(view.hidden, window, style.HIDDEN, Role.HIDDEN, source)
     items += _lines(view.edges, window, style.EDGE, Role.EDGE, source)
-    for waste in view.wastes:
-        if waste.notch.side is view.side:
-            items += _lines(waste.shoulders, window, style.EDGE, Role.EDGE, source)
-    through = [w for w in view.wastes if w.notch.side is not view.side]
     items += _holes(view, window, source)
-    border = [(view.outline[i], view.outline[(i + 1) % len(view.outline)]) for i in range(len(view.outline))]
-    items += _chained(border, window, strong, source)
-    for waste in through:  # shoulders cut into the face only: the outline passes behind them
-        if not _in_outline(waste.shoulders[0], view.outline):
-            items += _lines(waste.shoulders, window, style.EDGE, Role.EDGE, source)
+    for loop in view.loops:
+        border = [(loop[i], loop[(i + 1) % len(loop)]) for i in range(len(loop))]
+        items += _chained(border, window, strong, source)
     top = window.y + view.height * window.scale
     for cut, u in ((window.cut_near, window.start), (window.cut_far, window.end)):
         if cut:
@@ -148,32 +144,29 @@ def clipped(polygon: Sequence[Point], start: float, end: float) -> list[Point]:
 
 
 def _body(view: SideView, window: Window) -> tuple[Segment, ...]:
-    points = [window.at(p) for p in clipped(view.outline, window.start, window.end)]
+    return tuple(segment for loop in view.loops for segment in _bounded(loop, view, window))
+
+
+def _bounded(loop: Sequence[Point], view: SideView, window: Window) -> tuple[Segment, ...]:
+    """A closed outline clipped to a window, break lines for its sides where the part goes on."""
+    points = [window.at(p) for p in clipped(loop, window.start, window.end)]
+    if len(points) < 3:
+        return ()
     left, right = window.at((window.start, 0.0))[0], window.at((window.end, 0.0))[0]
     low, high = window.y, window.y + view.height * window.scale
-    segments: list[Segment] = list(polyline(points, closed=True))
     if not (window.cut_near or window.cut_far):
-        return tuple(segments)
-    out: list[Segment] = []
-    before = points[-1]
-    for point in points:
-        on_left = window.cut_near and abs(point[0] - left) < 1e-3 and abs(before[0] - left) < 1e-3
-        on_right = window.cut_far and abs(point[0] - right) < 1e-3 and abs(before[0] - right) < 1e-3
-        if out and (on_left or on_right) and abs(abs(point[1] - before[1]) - (high - low)) < 1e-3:
-            x = left if on_left else right
-            curve = break_curve(x, low, high)
-            out += curve[1:] if point[1] > before[1] else reversed_curve(curve)
+        return tuple(polyline(points, closed=True))
+    out: list[Segment] = [("m", *points[0])]
+    for before, point in itertools.pairwise([*points, points[0]]):
+        for cut, x in ((window.cut_near, left), (window.cut_far, right)):
+            whole_side = abs(abs(point[1] - before[1]) - (high - low)) < 1e-3
+            if cut and whole_side and max(abs(point[0] - x), abs(before[0] - x)) < 1e-3:
+                curve = break_curve(x, low, high)
+                out += curve[1:] if point[1] > before[1] else reversed_curve(curve)
+                break
         else:
-            out.append(("l", *point) if out else ("m", *point))
-        before = point
-    first = points[0]
-    closes_left = window.cut_near and abs(first[0] - left) < 1e-3 and abs(before[0] - left) < 1e-3
-    closes_right = window.cut_far and abs(first[0] - right) < 1e-3 and abs(before[0] - right) < 1e-3
-    if (closes_left or closes_right) and abs(abs(first[1] - before[1]) - (high - low)) < 1e-3:
-        curve = break_curve(left if closes_left else right, low, high)
-        out += curve[1:] if first[1] > before[1] else reversed_curve(curve)
-    out.append(("z",))
-    return tuple(out)
+            out.append(("l", *point))
+    return (*out, ("z",))
 
 
 def reversed_curve(segments: Sequence[Segment]) -> tuple[Segment, ...]:
@@ -244,11 +237,6 @@ def _chained(border: Sequence[Stretch], window: Window, pen: Pen, source: str) -
         closed = len(chain) > 2 and math.dist(chain[0], chain[-1]) < _NEAR
         places = [window.at(p) for p in (chain[:-1] if closed else chain)]
         yield Path(polyline(places, closed=closed), pen, None, Role.OUTLINE, source)
-
-
-def _in_outline(stretch: Stretch, outline: Sequence[Point]) -> bool:
-    """True if both ends of a line are corners of the outline."""
-    return all(any(math.dist(end, corner) < 1e-3 for corner in outline) for end in stretch)
 
 
 def _holes(view: SideView, window: Window, source: str) -> Iterable[Item]:

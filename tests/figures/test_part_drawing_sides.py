@@ -10,6 +10,7 @@ from shapely.geometry import Polygon  # an independent geometry library
 from shapely.ops import unary_union
 
 from planpress.base.printing import Units
+from planpress.figures.part_bodies import PartBodies
 from planpress.figures.part_sides import position, side_view
 from planpress.model.records import Side
 from tests.plans import solved_stand, stand_solids
@@ -34,7 +35,7 @@ def test_outline_is_the_shadow_of_the_solid(units: Units, side: Side, letter: st
     triangles = [Polygon(t) for t in corners]
     shadow = unary_union([t.buffer(1e-4) for t in triangles if t.area > 1e-6])
     shadow = Polygon(shadow.exterior)  # one sees through holes drilled through
-    drawn = Polygon(side_view(part, side).outline)
+    drawn = Polygon(side_view(PartBodies(part), side).outline)
     assert drawn.is_valid
     assert drawn.symmetric_difference(shadow).area < 1.0  # mm2 of some 10,000; the buffer's rim
     assert drawn.exterior.is_ccw
@@ -52,8 +53,3 @@ def test_skewed_notches_are_measured_on_the_reference_edge(letter: str) -> None:
 def test_near_side_of_a_straight_notch() -> None:
     part = solved_stand().part("A")
     assert [position(n, part) / Fraction("25.4") for n in part.notches] == [6, Fraction(157, 8), Fraction(133, 4)]
-
-
-def test_ends_and_faces_are_no_sides_to_draw() -> None:
-    with pytest.raises(ValueError, match="not drawn"):
-        side_view(solved_stand().part("A"), Side.NEAR_END)
