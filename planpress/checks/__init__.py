@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from planpress.base.diagnostics import Diagnostic, in_order
-from planpress.checks import fastening, insertion, notches, sizes, solidity, work_order
+from planpress.checks import fastening, insertion, notches, sizes, solidity, tenons, work_order
 from planpress.checks.checking import Checking, Rule
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
@@ -33,6 +33,15 @@ RULES: Final[tuple[Rule, ...]] = (
     fastening.thread,
     fastening.grain,
     sizes.openings,
+    tenons.tenon_thickness,
+    tenons.mortise_walls,
+    tenons.tenon_width,
+    tenons.tenon_length,
+    tenons.mortise_ends,
+    tenons.haunches,
+    tenons.wedge_strips,
+    tenons.cutters,
+    tenons.glue_gaps,
 )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import collections
 from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -18,8 +19,9 @@ from planpress.checks.checking import Checking, Found, error, listed_once
 from planpress.geometry.contacts import mesh_contact_area
 from planpress.geometry.mesh import Floats, Mesh, normals_and_areas
 from planpress.geometry.solids import Solid, overlap_volume, overlap_with_any
-from planpress.geometry.vectors import floats
+from planpress.geometry.vectors import Vec, dot, floats
 from planpress.model.contacts import square_to
+from planpress.model.records import JointPlace
 
 #: Two pieces may share this much (mm3): rounding of leaning axes, far below a shaving.
 MOST_OVERLAP: Final = 1.0
@@ -137,11 +139,12 @@ def touching(checking: Checking) -> Found:
         if not place.glue:
             continue
         patch = np.array([floats(p) for p in place.patch])
-        way = np.array(floats(square_to(place.patch, place.direction)))
-        mesh_a, mesh_b = facing.mesh(place.first, patch, way), facing.mesh(place.second, patch, -way)
+        normal = square_to(place.patch, place.direction)
+        way, near = np.array(floats(normal)), NEAR + _clearance(checking, place, normal)
+        mesh_a, mesh_b = facing.mesh(place.first, patch, way, near), facing.mesh(place.second, patch, -way, near)
         key = b"".join(_rounded(m.corners()) + b"/" for m in (mesh_a, mesh_b))
         if key not in measured:
-            measured[key] = mesh_contact_area(mesh_a, mesh_b, NEAR)
+            measured[key] = mesh_contact_area(mesh_a, mesh_b, near)
         wanted = patch_area(patch)
         if measured[key] < LEAST_TOUCH * wanted:
             item = error(
@@ -155,6 +158,14 @@ def touching(checking: Checking) -> Found:
     return listed_once(found)
 
 
+def _clearance(checking: Checking, place: JointPlace, normal: Vec) -> float:
+    """How far apart (mm) the described fit holds glue faces that slide along each other; 0 for others."""
+    if abs(dot(normal, place.direction)) > Fraction(1, 10**6):
+        return 0.0
+    fits = [n.fit for n in checking.plan.part_of(place.second).notches if n.joint == place.joint]
+    return float(max(fits, default=Fraction(0)))
+
+
 @define
 class _Facing:
     """Finds the triangles of pieces that look one way in one plane; normals are worked out once a part."""
@@ -162,8 +173,8 @@ class _Facing:
     checking: Checking
     _normals: dict[str, Floats] = field(factory=dict)
 
-    def mesh(self, piece: str, patch: Floats, way: Floats) -> Mesh:
-        """Triangles of a piece in the plane of a patch (n, 3), near it, that look the way `way`.
+    def mesh(self, piece: str, patch: Floats, way: Floats, near: float) -> Mesh:
+        """Triangles of a piece in the plane of a patch (n, 3) within `near` mm, that look the way `way`.
 
         Their corners are told from the patch's first corner, so that equal joints give equal meshes.
         """
@@ -176,8 +187,8 @@ class _Facing:
         local_way = axes @ way
         looking = self._normals[letter] @ local_way > 1 - 1e-9
         corners = mesh.vertices[mesh.triangles[looking]]
-        level = np.abs(corners @ local_way - local[0] @ local_way).max(axis=1) < NEAR
-        low, high = local.min(axis=0) - NEAR, local.max(axis=0) + NEAR
+        level = np.abs(corners @ local_way - local[0] @ local_way).max(axis=1) < near
+        low, high = local.min(axis=0) - near, local.max(axis=0) + near
         close = level & (corners.min(axis=1) <= high).all(axis=1) & (corners.max(axis=1) >= low).all(axis=1)
         vertices = (corners[close].reshape(-1, 3) - local[0]) @ axes
         count = int(close.sum())

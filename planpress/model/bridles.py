@@ -25,6 +25,7 @@ from planpress.model.tenon_sections import (
     on_level,
     share_space,
     side_polygon,
+    tenon_face,
     widest_shoulder,
 )
 from planpress.model.tenons import thickness_range
@@ -106,7 +107,7 @@ def _corner(tongue: Entry, thick: Range, joint: TenonJoint) -> JointPlace:
     for side, waste in ((Side.BACK, thick[0]), (Side.FACE, t.thickness - thick[1])):
         if waste > SAME:
             t.notches.append(cut_end(tongue, side, waste, "cheek"))
-    patch = widest_shoulder(tongue, (Fraction(0), t.width), thick)
+    patch = widest_shoulder(tongue, (Fraction(0), t.width), thick) or tenon_face(tongue, (Fraction(0), t.width), thick)
     return JointPlace(joint.name, joint.kind, t.id, tongue.mortise.id, tongue.along, patch, joint.glue)
 
 

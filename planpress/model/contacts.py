@@ -15,6 +15,7 @@ from planpress.model.blanks import Blank
 from planpress.model.records import FastenerPlace, Hole, JointPlace, Purpose, Side
 
 _OPPOSED = -1 + Fraction(1, 10**9)
+_SLIDING = Fraction(1, 10**6)
 
 
 @frozen
@@ -90,11 +91,16 @@ def touching(first: Blank, second: Blank, laps: dict[tuple[str, str], JointPlace
 
 
 def square_to(outline: Sequence[Vec], way: Vec) -> Vec:
-    """The unit normal of a flat outline, pointing as `way` does: `way` itself unless the joint closes leaning."""
+    """The unit normal of a flat outline, pointing as `way` does: `way` itself unless the joint closes leaning.
+
+    If the joint closes by sliding along the outline, the normal from which the corners run anticlockwise.
+    """
     a, b, c = outline[:3]
     normal = unit(cross(unit(add(b, neg(a))), unit(add(c, neg(b)))))
     if abs(dot(normal, way)) > -_OPPOSED:
         return way
+    if abs(dot(normal, way)) < _SLIDING:
+        return normal
     return normal if dot(normal, way) > 0 else neg(normal)
 
 

@@ -312,7 +312,7 @@ def cut_side(
 
 
 def rounded_corners(
-    entry: Entry, across: Range, thick: Range, radius: Fraction, below: Fraction, open_at: tuple[bool, bool]
+    entry: Entry, across: Range, thick: Range, radius: Fraction, below: Range, open_at: tuple[bool, bool]
 ) -> Iterator[RawNotch]:
     """What is cut from the corners of a tenon so that it fits a mortise with round corners.
 
@@ -321,7 +321,7 @@ def rounded_corners(
 
     Args:
         across, thick: the tenon's ranges of v and w.
-        below: of the two corners' shoulders beneath M's side, for the lower and the upper edge alike, mm.
+        below: how deep beneath M's side the cuts at the lower and the upper edge end, mm.
         open_at: whether wood was taken off beside the lower and the upper edge.
     """
     t = entry.tenon
@@ -340,7 +340,7 @@ def rounded_corners(
         else:
             ring += [(out_v, last[1]), (out_v, out_w), (first[0], out_w)]
         ring = [p for i, p in enumerate(ring) if p != ring[i - 1]]
-        us = [entry.shoulder_u(a, b, below) for a, b in ring]
+        us = [entry.shoulder_u(a, b, below[upper]) for a, b in ring]
         depth = t.length - min(us) if entry.end.is_far else max(us)
         yield RawNotch(
             side=entry.end,
@@ -392,3 +392,16 @@ def widest_shoulder(entry: Entry, across: Range, thick: Range) -> tuple[Vec, ...
             if outline and (not best or area(outline) > area(best) + SAME):
                 best = outline
     return tuple(entry.mortise.frame.point(entry.lifted(p)) for p in best)
+
+
+def tenon_face(entry: Entry, across: Range, thick: Range) -> tuple[Vec, ...]:
+    """The face (world corners) of a tenon within M, anticlockwise seen from outside T: the glue face of one that has no
+    shoulders."""
+    w = thick[1]
+    ring = []
+    for v in across:
+        reached = entry.shoulder_u(v, w, min(entry.depth(v, w), entry.through_size))
+        ring.append([entry.shoulder_u(v, w), reached])
+    (low_0, high_0), (low_1, high_1) = ring if entry.end.is_far else [pair[::-1] for pair in ring]
+    corners = ((low_0, across[0]), (high_0, across[0]), (high_1, across[1]), (low_1, across[1]))
+    return tuple(entry.tenon.frame.point((u, v, w)) for u, v in corners)

@@ -24,6 +24,7 @@ from planpress.model.tenon_sections import (
     cut_side,
     find_entry,
     rounded_corners,
+    tenon_face,
     widest_shoulder,
 )
 
@@ -97,7 +98,7 @@ def cut_tenon(first: Blank, second: Blank, joint: TenonJoint, settings: Settings
     _round(entry, shape, diameter)
     _saw_kerfs(entry, shape, wedges, whole, SAW_KERF[settings.units])
     _mortise(entry, shape, depth, fit, diameter)
-    patch = widest_shoulder(entry, shape.across, shape.thick)
+    patch = widest_shoulder(entry, shape.across, shape.thick) or tenon_face(entry, shape.tenons[0], shape.thick)
     return Cut(JointPlace(joint.name, joint.kind, first.id, second.id, entry.along, patch, joint.glue))
 
 
@@ -154,8 +155,11 @@ def _round(entry: Entry, shape: _Shape, diameter: Fraction) -> None:
         return
     for tenon in shape.tenons:
         open_at = (tenon[0] > SAME, tenon[1] < t.width - SAME)
-        for cut in rounded_corners(entry, tenon, shape.thick, radius, Fraction(0), open_at):
-            t.notches.append(cut)
+        below = (
+            shape.haunch if shape.haunch_upper is False and tenon is shape.tenons[0] else Fraction(0),
+            shape.haunch if shape.haunch_upper and tenon is shape.tenons[-1] else Fraction(0),
+        )
+        t.notches.extend(rounded_corners(entry, tenon, shape.thick, radius, below, open_at))
 
 
 def _saw_kerfs(entry: Entry, shape: _Shape, wedges: int, length: Fraction, kerf: Fraction) -> None:
