@@ -10,6 +10,7 @@ import numpy as np
 
 from planpress.checks.checking import Checking, Found, note, warning
 from planpress.geometry.vectors import Vec, cross, dot
+from planpress.model.contacts import square_to
 from planpress.model.records import JointPlace, SolvedPlan
 from planpress.work.facts import edge_lengths
 from planpress.work.guidance import SHORT_PART, TWO_PEOPLE
@@ -92,11 +93,16 @@ def held_across(checking: Checking) -> Found:
 
 
 def _held(plan: SolvedPlan, place: JointPlace, own: str, other: str, points: Sequence[Vec]) -> Fraction:
-    """Width (mm) across the grain of a solid piece over which another, whose grain runs across, holds it."""
+    """Width (mm) across the grain of a solid piece over which another, whose grain runs that way, holds it.
+
+    A shelf's end in a side of the same wood does not: both swell along the joint.
+    """
     grain, across = plan.pieces[own].frame.x, plan.pieces[other].frame.x
+    way: Vec = cross(square_to(place.patch, place.direction), grain)
     if plan.part_of(own).material.form == "sheet" or abs(dot(grain, across)) > Fraction(1, 2):
         return Fraction(0)
-    way: Vec = cross(place.direction, grain)
+    if plan.part_of(other).material.form != "sheet" and abs(dot(way, across)) < Fraction(1, 2):
+        return Fraction(0)
     reach = [dot(p, way) for p in points]
     return max(reach) - min(reach)
 
