@@ -66,6 +66,7 @@ def test_the_demo_has_no_errors(units: Units) -> None:
         work_order.order,
         notches.widths,
         notches.depths,
+        notches.floors,
         notches.short_grain,
         notches.walls,
         solidity.overlaps,
@@ -303,3 +304,65 @@ def test_p62_and_p63_a_wide_board_glued_across_its_grain() -> None:
     assert (item.code, item.severity) == ("P63", Severity.WARNING)
     narrow = small_plan(WIDE.replace("value: 12 in", "value: 3 in"))
     assert found(sizes.held_across, narrow) == []
+
+
+HOUSED = """
+parameters: {up: {value: 300 mm}, reach: {value: 8 mm}, behind: {value: 235 mm}, cut: {value: 10 mm}}
+materials:
+  oak: {form: board, species: white oak, thickness: 20 mm, width: 250 mm}
+  thin: {form: sheet, species: birch plywood, thickness: 6 mm}
+parts:
+  side: {material: oak, length: 600 mm, place: {corner: [0 mm, 0 mm, 0 mm], length: +z, width: +y}}
+  shelf:
+    material: oak
+    width: 230 mm
+    length: 400 mm
+    place: {corner: [20 mm - reach, 0 mm, up], length: +x, width: +y}
+  back:
+    material: thin
+    length: 580 mm
+    width: 300 mm
+    place: {corner: [20 mm - cut, behind, 10 mm], length: +z, width: +x}
+joints:
+  shelf_in_side: {kind: housing, let_in: shelf, into: side, glue: true, stop: {-y: 20 mm}}
+  back_in_side: {kind: groove, let_in: back, into: side, room: 1 mm}
+"""
+
+
+def housed(**values: str) -> SolvedPlan:
+    """A shelf and a back let into a side, some sizes set otherwise."""
+    return small_plan(HOUSED, settings=values)
+
+
+@pytest.mark.parametrize("rule", [r for r in RULES if r not in (sizes.wide_boards, sizes.short_parts)])
+def test_a_shelf_and_a_back_let_in_well_break_no_rule(rule: Rule) -> None:
+    """Both swell alike across the shelf's end, a groove may end near an end, a corner cut away holds nothing."""
+    assert found(rule, housed()) == []
+
+
+def test_p14_what_is_let_in_reaches_the_floor_or_stops_short_as_described() -> None:
+    items = found(notches.floors, with_part(housed(), "A", deeper(Fraction(1, 2))))
+    assert [(d.code, d.severity) for d in items] == [("P14", Severity.ERROR)] * 2
+    assert "'shelf' reaches" in items[0].message
+    assert items[0].place is not None
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ({"reach": "15 mm"}, "of wood is left under a notch in part A"),
+        ({"cut": "14 mm"}, "of wood is left under a notch in part A"),
+        ({"behind": "241 mm"}, "of wood is left beside a groove in part A"),
+    ],
+)
+def test_p20_thin_wood_at_housings_and_grooves(values: dict[str, str], words: str) -> None:
+    (item,) = found(notches.walls, housed(**values))
+    assert (item.code, item.severity) == ("P20", Severity.WARNING)
+    assert words in item.message
+
+
+def test_p19_and_p59_look_at_housings_across_the_grain() -> None:
+    (item,) = found(notches.short_grain, housed(up="10 mm"))
+    assert "joint 'shelf_in_side'" in item.message
+    (item,) = found(notches.weakened, housed(reach="10 mm"))
+    assert "a notch takes 50 % of the depth of part A" in item.message

@@ -289,6 +289,15 @@ def test_one_fault(old: str, new: str, expected: str) -> None:
          "the key 'metric' is missing in 'diameter' of joint 'x' (dowel)"),
         ("{kind: dowel, through: slat, into: leg, diameter: 1/4 in, depth: 1 in, count: ^2 in}",
          "'2 in' is a length"),
+        ("{kind: housing, let_in: slat}", "28:3 the key 'into' is missing in joint 'x' (housing)"),
+        ("{kind: rabbet, let_in: slat, into: ^slat}", "joint 'x' (rabbet) names 'slat' twice"),
+        ("{kind: rabbet, let_in: slat, into: leg, ^room: 1 mm}",
+         "the key 'room' does not belong in joint 'x' (rabbet): only a panel in a groove needs room to move"),
+        ("{kind: groove, let_in: slat, into: leg, room: 1 mm, ^glue: true}",
+         "the key 'glue' does not belong in joint 'x' (groove): a panel with room to move lies loose in its groove"),
+        ("{kind: housing, let_in: slat, into: leg, stop: {^up: 1 in}}",
+         "unknown key 'up' in 'stop' of joint 'x' (housing)"),
+        ("{kind: housing, let_in: slat, into: leg, stop: {-y: ^2}}", "'2' is a count"),
     ],
 )  # fmt: skip
 def test_one_fault_of_a_joint(joint: str, expected: str) -> None:

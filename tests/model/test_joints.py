@@ -258,3 +258,98 @@ def test_a_screw_stands_where_a_driver_reaches_it_or_is_a_fault() -> None:
     assert small_plan(SCREWED.replace("AT", "200 mm")).fasteners[0].count == 1
     with pytest.raises(PlanFaults, match=r"no driver reaches a screw in 'rail'"):
         small_plan(SCREWED.replace("AT", "100 mm"))
+
+
+# --- words of laps ----------------------------------------------------------------------------------------------------
+
+
+def two_sticks(kind: str, first: str, second: str, extra: str = "") -> SolvedPlan:
+    """Two sticks placed as given, joined by a lap."""
+    return small_plan(
+        STOCK
+        + f"""
+planes: {{left: x = 0 mm, top: z = 300 mm}}
+parts:
+  rail: {{material: stick, {first}}}
+  post: {{material: stick, {second}}}
+joints:
+  lap: {{kind: {kind}, between: [rail, post], glue: true{extra}}}
+"""
+    )
+
+
+POST = "length: 300 mm, place: {corner: [0 mm, 0 mm, 0 mm], length: +z, width: +x}"
+#: Rails across that post: past it in the middle, ending in the middle, past its end, ending at its end; all lying flat.
+PAST = "length: 300 mm, place: {corner: [-100 mm, 0 mm, 100 mm], length: +x, width: +z}"
+ENDING = "length: 200 mm, place: {corner: [0 mm, 0 mm, 100 mm], length: +x, width: +z}"
+OVER = "length: 300 mm, place: {corner: [-100 mm, 0 mm, 260 mm], length: +x, width: +z}"
+CORNER = "length: 200 mm, place: {corner: [0 mm, 0 mm, 260 mm], length: +x, width: +z}"
+
+
+@pytest.mark.parametrize(
+    ("kind", "rail"),
+    [("cross lap", r) for r in (PAST, ENDING, OVER, CORNER)]
+    + [("end lap", r) for r in (ENDING, OVER, CORNER)]
+    + [("corner lap", CORNER)],
+)
+def test_laps_that_keep_their_word(kind: str, rail: str) -> None:
+    plan = two_sticks(kind, rail, POST)
+    solids = no_overlap(plan)
+    first, second = (solids.piece(i) for i in plan.pieces)
+    assert contact_area(first, second) >= 40 * 40
+    assert {n.kind for p in plan.parts for n in p.notches} == {kind}
+    assert all(solids.part(p.letter).volume == pytest.approx(float(p.length) * 800 - 16000) for p in plan.parts)
+
+
+@pytest.mark.parametrize(
+    ("kind", "rail", "says"),
+    [
+        ("end lap", PAST, "neither of them ends there, so it is a cross lap"),
+        ("corner lap", PAST, "'rail' and 'post' go on beyond it, so it is a cross lap"),
+        ("corner lap", ENDING, "'post' goes on beyond it, so it is an end lap"),
+        ("corner lap", OVER, "'rail' goes on beyond it, so it is an end lap"),
+        ("edge lap", PAST, "'rail' does not stand on edge there, so it is a cross lap"),
+    ],
+)
+def test_a_lap_of_another_kind_is_told_its_name(kind: str, rail: str, says: str) -> None:
+    with pytest.raises(PlanFaults, match=says):
+        two_sticks(kind, rail, POST)
+
+
+LEANING_RAIL = "place: {from: [-30 mm, 10 mm, FROM], to: [300 mm, 10 mm, TO], width: +z}, trim: {start: left}"
+
+
+@pytest.mark.parametrize("rise", [30, 90, 190])
+def test_a_skewed_end_lap(rise: int) -> None:
+    """A rail that leans, its end flush with the post's edge."""
+    rail = LEANING_RAIL.replace("FROM", "50 mm").replace("TO", f"{50 + rise} mm")
+    plan = two_sticks("end lap", rail, POST)
+    solids = no_overlap(plan)
+    floor = 40 * 40 * math.hypot(330, rise) / 330
+    notches = [n for p in plan.parts for n in p.notches]
+    assert [n.depth for n in notches] == [10, 10]
+    post = plan.part("B")
+    assert abs(post.notches[0].skew) == pytest.approx(math.degrees(math.atan2(rise, 330)), abs=1e-6)
+    assert solids.part("B").volume == pytest.approx(300 * 800 - 10 * floor, rel=1e-6)
+    assert contact_area(*(solids.piece(i) for i in plan.pieces)) >= floor - 1e-3
+    with pytest.raises(PlanFaults, match="so it is an end lap"):
+        two_sticks("corner lap", rail, POST)
+
+
+@pytest.mark.parametrize("rise", [-30, 60])
+def test_a_skewed_corner_lap(rise: int) -> None:
+    """Both end there: the rail at the post's left edge, the post within the rail's upper one, half of its width."""
+    at = 300 - 20 * math.hypot(330, rise) / 330 - rise * 50 / 330  # the upper edge is level with the top in the middle
+    start, stop = (f"{round((at + k * rise) * 1000)}/1000 * 1 mm" for k in (0, 1))
+    plan = two_sticks("corner lap", LEANING_RAIL.replace("FROM", start).replace("TO", stop), POST)
+    solids = no_overlap(plan)
+    assert [n.open_end for p in plan.parts for n in p.notches] == [Side.NEAR_END, Side.FAR_END]
+    assert contact_area(*(solids.piece(i) for i in plan.pieces)) > 0.8 * 40 * 40
+
+
+@pytest.mark.parametrize("angle", [90, 60, 35])
+def test_an_edge_lap_shares_the_width(angle: int) -> None:
+    plan = crossing(angle, "0.2 mm", "edge lap")
+    no_overlap(plan)
+    assert {n.depth for p in plan.parts for n in p.notches} == {20}
+    assert {n.side.axis for p in plan.parts for n in p.notches} == {1}
