@@ -315,7 +315,7 @@ parts:
   side: {material: oak, length: 600 mm, place: {corner: [0 mm, 0 mm, 0 mm], length: +z, width: +y}}
   shelf:
     material: oak
-    width: 230 mm
+    width: 225 mm
     length: 400 mm
     place: {corner: [20 mm - reach, 0 mm, up], length: +x, width: +y}
   back:
