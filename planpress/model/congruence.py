@@ -121,7 +121,8 @@ def _looks(notch: RawNotch, turning: Turning, sizes: tuple[Fraction, Fraction, F
     side, points = turning.side(notch.side), [turning.point(p, sizes) for p in notch.outline]
     through = notch.direction is None and notch.start + notch.depth >= sizes[notch.side.axis] - SAME
     if through and not notch.start:
-        points = [(*p[: side.axis], Fraction(0), *p[side.axis + 1 :]) for p in points]
+        flat = tuple(Fraction(0 if axis == side.axis else 1) for axis in range(3))
+        points = [(p[0] * flat[0], p[1] * flat[1], p[2] * flat[2]) for p in points]
     return (
         f"through {side.axis}" if through and not notch.start else side.value,
         _step(notch.depth),

@@ -47,16 +47,17 @@ def cut_dovetails(tails: Blank, pins: Blank, joint: DovetailJoint, settings: Set
     thick = corner.first.reach
     pin = settings.size(joint.pin, usual_pin(thick, slope))
     count = count or usual_tails(corner.width, thick, pin, slope)
-    layout = _layout(corner, count, pin, slope, fit)
-    for k, (low, high) in enumerate(layout):
-        _pin_socket(corner, (0 if k == 0 else layout[k - 1][1], low), slope, fit, joint.name)
+    nothing, layout = Fraction(0), _layout(corner, count, pin, slope, fit)
+    ends = [nothing, *(high for _, high in layout)]
+    for end, (low, high) in zip(ends, layout, strict=False):
+        _pin_socket(corner, (end, low), slope, fit, joint.name)
         _tail_socket(corner, (low, high), slope, fit, joint.name)
-    _pin_socket(corner, (layout[-1][1], corner.width), slope, fit, joint.name)
+    _pin_socket(corner, (ends[-1], corner.width), slope, fit, joint.name)
     low, high = layout[(count - 1) // 2]
-    flare, end = thick / slope, corner.first
-    inside = end.thickness
+    flare, board = thick / slope, corner.first
     patch = tuple(
-        end.world(d, inside, s) for d, s in ((0, low), (0, high), (thick, high - flare), (thick, low + flare))
+        board.world(d, board.thickness, s)
+        for d, s in ((nothing, low), (nothing, high), (thick, high - flare), (thick, low + flare))
     )
     place = JointPlace(joint.name, _KIND, tails.id, pins.id, neg(corner.second.outward), patch, joint.glue)
     return Cut(place)
@@ -92,7 +93,7 @@ def _layout(
     if tail - 2 * flare - fit / 2 < max(_LEAST, 2 / slope):
         raise JointError(
             f"{count} tails, with pins of {float(pin):.4g} mm and a slope of 1 : {float(slope):g}, would be"
-            f" {max(float(tail - 2 * flare), 0.0):.4g} mm wide at the root; take fewer tails, thinner pins or a steeper slope"
+            f" {max(float(tail - 2 * flare), 0.0):.4g} mm wide at the root; take fewer tails or thinner pins"
         )
     if pin - fit / 2 < max(_LEAST, 2 / slope):
         raise JointError(f"pins of {float(pin):.4g} mm are too thin to cut")

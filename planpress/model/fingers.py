@@ -43,8 +43,8 @@ def cut_fingers(first: Blank, second: Blank, joint: FingerJoint, settings: Setti
     middle = (count // 2) if count // 2 % 2 else count // 2 - 1  # a finger of the second board, near the middle
     end = corner.first
     patch = tuple(
-        end.world(end.reach, inward, pitch * k)
-        for inward, k in ((0, middle), (0, middle + 1), (end.thickness, middle + 1), (end.thickness, middle))
+        end.world(end.reach, end.thickness * deep, pitch * k)
+        for deep, k in ((0, middle), (0, middle + 1), (1, middle + 1), (1, middle))
     )
     return Cut(JointPlace(joint.name, _KIND, first.id, second.id, end.outward, patch, joint.glue))
 

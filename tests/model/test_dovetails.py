@@ -98,7 +98,7 @@ def test_slope_goes_by_the_wood(species: str, slope: int) -> None:
 
 def test_a_box_is_made_of_two_kinds_of_boards_and_closes_by_the_pins() -> None:
     for count in (1, 2, 3):
-        plan = box_plan("{kind: dovetail, tails: short, pins: long, count: %d, fit: 0.1 mm, glue: true}" % count)
+        plan = box_plan(f"{{kind: dovetail, tails: short, pins: long, count: {count}, fit: 0.1 mm, glue: true}}")
         solids_without_overlap(plan)
         assert [(p.name, p.count) for p in plan.parts] == [("long", 2), ("short", 2)]
         # the tails board comes down along the length of the pins board

@@ -90,7 +90,7 @@ def test_the_fit_is_the_play_of_an_inner_finger() -> None:
 
 def test_a_box_is_made_of_two_kinds_of_boards() -> None:
     for count in (4, 5):
-        plan = box_plan("{kind: finger joint, between: [long, short], fingers: %d, glue: true}" % count)
+        plan = box_plan(f"{{kind: finger joint, between: [long, short], fingers: {count}, glue: true}}")
         solids_without_overlap(plan)
         assert [(p.name, p.count, len(p.notches)) for p in plan.parts] == [
             ("long", 2, 2 * (count // 2)),
