@@ -354,11 +354,17 @@ class DovetailJoint:
 
 @frozen
 class Strip:
-    """A loose piece that a joint asks for: spline or tongue. `depth`: how deep it sits in each member."""
+    """A loose piece that a joint asks for: spline or tongue.
+
+    Attributes:
+        thickness: None: that of its material. depth: how deep it sits in each member.
+        room: mm that the slot is deeper; None: the usual for the unit system.
+    """
 
     material: Name
-    thickness: Formula
+    thickness: Formula | None
     depth: Formula
+    room: ByUnits | None
     place: Place
 
 

@@ -203,11 +203,12 @@ def _strip(fields: Fields, key: str) -> Strip | None:
     node: Node | None = fields.nodes.get(key)
     if node is None:
         return None
-    strip = Fields(fields.reading, node, fields.about(key), ("material", "thickness", "depth"))
+    strip = Fields(fields.reading, node, fields.about(key), ("material", "thickness", "depth", "room"))
     return Strip(
         material=strip.known("material", "material"),
-        thickness=strip.formula("thickness", LENGTH),
+        thickness=strip.formula_or_none("thickness", LENGTH),
         depth=strip.formula("depth", LENGTH),
+        room=strip.by_units_or_none("room", LENGTH),
         place=node.place,
     )
 

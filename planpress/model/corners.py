@@ -15,7 +15,7 @@ from attrs import frozen
 from planpress.geometry.polygons import Point2
 from planpress.geometry.vectors import SAME, Vec, cross, dot, neg, norm, settled, settled_vec, unit
 from planpress.model.blanks import Blank, RawNotch
-from planpress.model.cutting import JointError
+from planpress.model.cutting import JointError, snapped_to
 from planpress.model.laps import boxes_overlap
 from planpress.model.records import Role, Side
 
@@ -114,7 +114,7 @@ def full_corner(first: Blank, second: Blank) -> Corner | None:
     return Corner(
         _corner_end(first, second, axes[0], axes[1], n, low),
         _corner_end(second, first, axes[1], axes[0], n, low),
-        settled(high - low),
+        snapped_to(high - low, first.sizes[axes[0]], second.sizes[axes[1]]),
     )
 
 

@@ -11,11 +11,26 @@ from planpress.base.printing import Units
 from planpress.base.quantities import COUNT, LENGTH, Quantity
 from planpress.description import records as described
 from planpress.description.formulas import Formula
+from planpress.geometry.vectors import SAME
 from planpress.model.blanks import Blank
 from planpress.model.placing import described_fault, positive
 from planpress.model.records import JointPlace, SolvedMaterial
 
 _MOST = 1000
+
+
+def snapped_to(value: Fraction, *sizes: Fraction) -> Fraction:
+    """One of the sizes that a value stands for but for the rounding of leaning axes; else the value itself."""
+    return next((size for size in sizes if abs(value - size) <= SAME), tidy(value))
+
+
+def tidy(value: Fraction) -> Fraction:
+    """The short number (6 decimals) that a size found in the world stands for, if it is within 1e-9 of one.
+
+    The axes of a turned assembly have 12 decimals only, so that its sizes come back a little off.
+    """
+    short = Fraction(round(value * 10**6), 10**6)
+    return short if abs(value - short) < Fraction(1, 10**9) else value
 
 
 class JointError(ValueError):
@@ -24,10 +39,12 @@ class JointError(ValueError):
 
 @frozen
 class Cut:
-    """One pair joined: where the pieces meet, and the loose pieces that the joint asks for (splines, tongues)."""
+    """One pair joined: where the pieces meet; the loose pieces that the joint asks for (splines, tongues), and where
+    those sit in the members."""
 
     place: JointPlace
     made: tuple[Blank, ...] = ()
+    seats: tuple[JointPlace, ...] = ()
 
 
 @frozen

@@ -111,8 +111,10 @@ class Joiner:
                 return
             if cut is not None:
                 found += 1
-                self.places.append(cut.place)
+                self.places += [cut.place, *cut.seats]
                 self.blanks.extend(cut.made)
+                if isinstance(joint, described.MitreJoint):
+                    self._bounds.clear()  # the ends have moved
                 self.laps[first.id, second.id] = cut.place
         touches = isinstance(joint, (described.EdgeJoint, described.MitreJoint))
         self._say_if_none(found, joint.name, joint.between, joint.place, "touch" if touches else "overlap")

@@ -9,9 +9,11 @@ from planpress.model.blanks import Blank
 from planpress.model.bridles import cut_bridle
 from planpress.model.cutting import Cut, Settings
 from planpress.model.dovetails import cut_dovetails
+from planpress.model.edges import join_edges
 from planpress.model.fingers import cut_fingers
 from planpress.model.housings import cut_housed
 from planpress.model.laps import cut_lap
+from planpress.model.mitres import cut_mitre
 from planpress.model.placing import positive
 from planpress.model.tenons import cut_tenon
 
@@ -48,6 +50,10 @@ def cut_joint(first: Blank, second: Blank, joint: described.ShapedJoint, setting
         return cut_dovetails(first, second, joint, settings)
     if isinstance(joint, described.TenonJoint):
         return (cut_bridle if joint.kind == "bridle" else cut_tenon)(first, second, joint, settings)
+    if isinstance(joint, described.MitreJoint):
+        return cut_mitre(first, second, joint, settings)
+    if isinstance(joint, described.EdgeJoint):
+        return join_edges(first, second, joint, settings)
     raise NotImplementedError(kind_of(joint))
 
 

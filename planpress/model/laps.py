@@ -197,7 +197,7 @@ def _add_notch(
     share: str,
 ) -> None:
     """Note a notch on `side` of a blank, which lies at `height` along the closing direction."""
-    outline = tuple(_on_side(blank, side, plane.lifted(p, height)) for p in cleaned(footprint))
+    outline = tuple(set_on_side(blank, side, plane.lifted(p, height)) for p in cleaned(footprint))
     mate_axis = 1 if abs(dot(mate.axes[2], plane.n)) > _SQUARE else 2
     second = 2 if side.axis == 1 else 1
     along = blank.frame.local_direction(mate.axes[0])
@@ -221,7 +221,7 @@ def _add_notch(
     )
 
 
-def _on_side(blank: Blank, side: Side, world: Vec) -> Vec:
+def set_on_side(blank: Blank, side: Side, world: Vec) -> Vec:
     """A world point in the blank's coordinates, set exactly on the side it lies on."""
     point = list(blank.frame.local_point(world))
     point[side.axis] = blank.sizes[side.axis] if side.is_far else Fraction(0)

@@ -30,7 +30,7 @@ from planpress.model.cutting import Settings
 from planpress.model.joining import Joiner
 from planpress.model.laps import snapped_degrees
 from planpress.model.placing import place_parts, solve_materials
-from planpress.model.records import EndCut, Fastener, Hole, Notch, Part, Piece, Side, SolvedPlan
+from planpress.model.records import AssemblyGroup, EndCut, Fastener, Hole, Notch, Part, Piece, Side, SolvedPlan
 from planpress.model.values import solve_values
 
 #: Letters of balloons; I, O, Q, S, X, Z read as numbers or as each other (common practice, no source), G as C.
@@ -85,13 +85,18 @@ def solve(
         parts=parts,
         fasteners=_lettered(joiner.fasteners, len(parts)),
         pieces=pieces,
-        assemblies=placed.assemblies,
+        assemblies=tuple(_completed(group, blanks) for group in placed.assemblies),
         joints=tuple(joiner.places),
         low=low,
         high=high,
         mass=None if None in masses else sum(m for m in masses if m is not None),
         warnings=tuple(findings.items),
     )
+
+
+def _completed(group: AssemblyGroup, blanks: Sequence[Blank]) -> AssemblyGroup:
+    """The group with the loose pieces that its joints have asked for."""
+    return evolve(group, pieces=tuple(b.id for b in blanks if b.assembly == (group.name, group.index)))
 
 
 @frozen
