@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from fractions import Fraction
 
@@ -78,12 +79,11 @@ def test_frames_of_any_number_of_sides(sides: int) -> None:
         (round(200 * math.cos(2 * math.pi * k / sides), 6), round(200 * math.sin(2 * math.pi * k / sides), 6))
         for k in range(sides + 1)
     ]
-    parts = "".join(
-        f"""
-  side{k}: {{material: thin, width: 30 mm,
-    place: {{from: [{a} mm, {b} mm, 6 mm], to: [{c} mm, {d} mm, 6 mm], width: {"+y" if abs(d - b) < abs(c - a) else "+x"}}}}}"""
-        for k, ((a, b), (c, d)) in enumerate(zip(points, points[1:], strict=False))
-    )
+    parts = ""
+    for k, ((a, b), (c, d)) in enumerate(itertools.pairwise(points)):
+        width = "+y" if abs(d - b) < abs(c - a) else "+x"
+        place = f"{{from: [{a} mm, {b} mm, 6 mm], to: [{c} mm, {d} mm, 6 mm], width: {width}}}"
+        parts += f"\n  side{k}: {{material: thin, width: 30 mm, place: {place}}}"
     joints = "".join(
         f"\n  c{k}: {{kind: mitre, between: [side{k}, side{(k + 1) % sides}], glue: true}}" for k in range(sides)
     )
