@@ -21,6 +21,7 @@ from planpress.description.joints_section import read_finish, read_joint
 from planpress.description.naming import declare_names
 from planpress.description.parts_section import check_parts, read_assembly, read_material, read_part
 from planpress.description.records import Description
+from planpress.description.shop_section import read_shop
 from planpress.description.values_section import (
     read_formula,
     read_parameter,
@@ -49,6 +50,7 @@ KEYS = (
     "assemblies",
     "joints",
     "finish",
+    "shop",
 )
 
 Record = TypeVar("Record")
@@ -79,6 +81,7 @@ def _read(top: Mapping, reading: Reading) -> Description:
     fields = Fields(reading, top, "the plan", KEYS)
     check_format(fields)
     finish = fields.nodes.get("finish")
+    shop = fields.nodes.get("shop")
     require = fields.nodes.get("require")
     requirements = reading.items(require, "'require'", "conditions") if require else ()
     fields.required("materials")
@@ -103,6 +106,7 @@ def _read(top: Mapping, reading: Reading) -> Description:
         assemblies=_section(fields, "assemblies", read_assembly),
         joints=tuple(joint for joint in _section(fields, "joints", read_joint) if joint is not None),
         finish=read_finish(finish, reading) if finish else None,
+        shop=read_shop(shop, reading) if shop else None,
     )
     check_parts(description.parts, description.materials, description.assemblies, reading)
     check_values(description.parameters, description.formulas, description.sizes, reading)

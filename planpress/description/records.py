@@ -464,6 +464,30 @@ class Finish:
 
 
 @frozen
+class Cutter:
+    """A cutter of the workshop: its name and the width of its cut, for each unit system."""
+
+    name: str
+    kerf: ByUnits
+    place: Place
+
+
+@frozen
+class Shop:
+    """The workshop, for the set-up cards. What is left out (no cutters, None) is as usual, see `model.shop`.
+
+    Attributes:
+        setting_error: by how much a stop that was set with care may be off.
+        overlap: by how much neighbouring passes overlap at least.
+    """
+
+    cutters: tuple[Cutter, ...]
+    setting_error: ByUnits | None
+    overlap: ByUnits | None
+    place: Place
+
+
+@frozen
 class Skill:
     """What the cover says of the skill needed: a few words and a second line."""
 
@@ -497,3 +521,4 @@ class Description:
     assemblies: tuple[Assembly, ...]
     joints: tuple[Joint, ...]
     finish: Finish | None
+    shop: Shop | None

@@ -368,6 +368,28 @@ class Fastener:
 
 
 @frozen
+class Cutter:
+    """A cutter of the workshop; `kerf`: width of its cut in mm."""
+
+    name: str
+    kerf: Fraction
+
+
+@frozen
+class Shop:
+    """The workshop for which machine settings are computed.
+
+    Attributes:
+        cutters: in order of the description.
+        setting_error: mm by which a stop set with care may be off. overlap: mm by which neighbouring passes overlap.
+    """
+
+    cutters: tuple[Cutter, ...]
+    setting_error: Fraction
+    overlap: Fraction
+
+
+@frozen
 class SolvedPlan:
     """One edition's model: every number printed comes from here.
 
@@ -379,6 +401,7 @@ class SolvedPlan:
         joints: every place where pieces meet by a joint.
         low, high: least and greatest corner (world, mm) of the whole piece.
         mass: kg, None if a species is unknown.
+        shop: what machine settings are computed for.
         warnings: found while solving.
     """
 
@@ -396,6 +419,7 @@ class SolvedPlan:
     low: Vec
     high: Vec
     mass: float | None
+    shop: Shop
     warnings: tuple[Diagnostic, ...]
 
     @property

@@ -31,6 +31,7 @@ from planpress.model.joining import Joiner
 from planpress.model.laps import snapped_degrees
 from planpress.model.placing import place_parts, solve_materials
 from planpress.model.records import AssemblyGroup, EndCut, Fastener, Hole, Notch, Part, Piece, Side, SolvedPlan
+from planpress.model.shop import solve_shop
 from planpress.model.values import solve_values
 
 #: Letters of balloons; I, O, Q, S, X, Z read as numbers or as each other (common practice, no source), G as C.
@@ -64,7 +65,9 @@ def solve(
     materials = solve_materials(description, values.names, units, findings)
     placed = place_parts(description, values.names, materials, findings)
     findings.raise_errors()
-    joiner = Joiner(list(placed.blanks), Settings(values.names, units, materials), findings)
+    settings = Settings(values.names, units, materials)
+    shop = solve_shop(description.shop, settings, findings)
+    joiner = Joiner(list(placed.blanks), settings, findings)
     joiner.join(description.joints)
     findings.raise_errors()
     blanks = joiner.blanks
@@ -90,6 +93,7 @@ def solve(
         low=low,
         high=high,
         mass=None if None in masses else sum(m for m in masses if m is not None),
+        shop=shop,
         warnings=tuple(findings.items),
     )
 

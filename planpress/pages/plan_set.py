@@ -193,6 +193,7 @@ def content_id(plan: SolvedPlan, edition: Edition, texts: Mapping[str, str]) -> 
         repr(plan.parts),
         repr(plan.fasteners),
         repr(plan.joints),
+        repr(plan.shop),
         edition.name,
         str(edition.length_grid),
         str(edition.joint_grid),
