@@ -55,8 +55,18 @@ WOODS: dict[str, Wood] = {
     )
 }
 
+#: Panels of veneers. Mass for each volume of the whole panel, glue included: birch 680, softwood 500 kg/m3 (from memory;
+#: makers' sheets differ by a tenth and more). Specific gravity here is what gives that density.
+PANELS: dict[str, Wood] = {
+    panel.name: panel
+    for panel in (
+        Wood("birch plywood", True, 680 / 1120),
+        Wood("softwood plywood", False, 500 / 1120),
+    )
+}
+
 
 def find_wood(name: str) -> Wood | None:
-    """The wood of a trade name, whatever its capitals; None if it is not in the table."""
+    """The wood or panel of a trade name, whatever its capitals; None if it is not in the tables."""
     wanted = name.strip().lower()
-    return next((wood for key, wood in WOODS.items() if key.lower() == wanted), None)
+    return next((wood for key, wood in (*WOODS.items(), *PANELS.items()) if key.lower() == wanted), None)
