@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from attrs import frozen
 
 from planpress import __version__
-from planpress.app.ahead import Ahead
+from planpress.app.ahead import Ahead, start_beside
 from planpress.app.editions import EditionRequest
 from planpress.base.diagnostics import Diagnostic, PlanFaults, Severity, in_order
 from planpress.base.edition import Edition
@@ -62,8 +62,9 @@ class Maker:
         count = max(1, min(jobs, len(wanted)))
         drawn_beside = jobs >= 2 * count  # then each edition may have a second process of its own
         shares = [partial(self._share, wanted[k::count], drawn_beside) for k in range(count)]
-        # the others start before this process loads what does not like to be forked
-        others = [Ahead(share, parallel=True) for share in shares[1:]]
+        others = [Ahead(share) for share in shares[1:]]
+        for other in others:  # before this process loads what does not like to be forked
+            start_beside(other)
         outcomes = [shares[0](report), *(other.result() for other in others)]
         made = []
         for k in range(len(wanted)):
@@ -86,27 +87,31 @@ class Maker:
         return out
 
     def _edition(self, request: EditionRequest, drawn_beside: bool, report: Report) -> Made:
-        """One edition, checked and drawn in a second process if `drawn_beside`.
+        """One edition, solved, checked and drawn in a second process if `drawn_beside`.
 
         Raises:
             PlanFaults: with every fault found.
         """
         report(f"{request.folder}: solving")
-        solved = solve(self.description, request.units, request.size, dict(request.settings))
-        ahead = Ahead(lambda: _checked_and_drawn(solved, request.edition()), drawn_beside)
+        solving = Ahead(lambda: solve(self.description, request.units, request.size, dict(request.settings)))
+        drawing = Ahead(lambda: _checked_and_drawn(solving.result(), request.edition()))
+        is_beside = drawn_beside and start_beside(solving, drawing)
+        if is_beside:
+            import planpress.pages  # noqa: F401 (slow to load: now, while the other process solves)
+        solved = solving.result()
         report(f"{request.folder}: checking and drawing")
-        if not ahead.is_elsewhere:
-            ahead.result()  # a plan with faults may not be drawable: checks come first
+        if not is_beside:
+            drawing.result()  # a plan with faults may not be drawable: checks come first
         from planpress.model.solids import Solids
         from planpress.pages import compose
         from planpress.writers.csv import parts_csv
 
         try:
-            plan_set = compose(solved, request.edition(), Solids(solved), self.texts, lambda: ahead.result()[1])
+            plan_set = compose(solved, request.edition(), Solids(solved), self.texts, lambda: drawing.result()[1])
         except (ValueError, LookupError, ArithmeticError):
-            ahead.result()  # its faults, if it has any, say more
+            drawing.result()  # its faults, if it has any, say more
             raise
-        found, _ = ahead.result()
+        found, _ = drawing.result()
         report(f"{request.folder}: writing")
         stem = f"{self.name}-{request.folder}"
         content = {f"{stem}.pdf": plan_set.pdf, "parts.csv": parts_csv(solved)}

@@ -191,19 +191,3 @@ def test_checking_reports_faults_and_doubts() -> None:
     plan = planpress.load(DEMO)
     assert {d.severity.value for d in plan.check()} == {"note"}
     assert [d.code for d in plan.check(settings={"slats": "5"})] == ["require"]
-
-
-def test_work_ahead_in_a_child_gives_the_same_and_a_failing_child_is_made_good() -> None:
-    script = """
-import os, sys
-from planpress.app.ahead import Ahead
-here = os.getpid()
-done = Ahead(lambda: (os.getpid() != here, list(range(5))), parallel=True)
-assert done.is_elsewhere == hasattr(os, "fork")
-assert done.result() == (done.result()[0], [0, 1, 2, 3, 4])
-failing = Ahead(lambda: 1 // 0 if os.getpid() != here else "made here", parallel=True)
-print(done.result()[0], failing.result(), Ahead(lambda: "late", parallel=False).result())
-"""
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    done = subprocess.run([sys.executable, "-c", script], env=environment, capture_output=True, text=True, check=True)
-    assert done.stdout.split() == [str(hasattr(os, "fork")), "made", "here", "late"]
