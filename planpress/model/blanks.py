@@ -7,7 +7,7 @@ frame are those of `records.Piece`, with u = 0 at the point that reaches furthes
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from attrs import define, field, frozen
@@ -78,8 +78,11 @@ class Blank:
     holes: list[Hole] = field(factory=list)
     mirrored: bool = False  # stands in a mirrored assembly: its w runs against the described one
     outlines: dict[tuple[Vec, Vec, Fraction], Polygon] = field(factory=dict)  # seen along a direction, kept by `laps`
+    _local_points: dict[tuple[int, int, int], Vec] = field(factory=dict)
     _points: dict[tuple[int, int, int], Vec] = field(factory=dict)
     _extents: dict[Vec, tuple[Fraction, Fraction]] = field(factory=dict)
+    _faces: list[tuple[Side, Vec, list[Vec]]] = field(factory=list)
+    _box: list[tuple[tuple[float, ...], tuple[float, ...]]] = field(factory=list)
 
     @property
     def sizes(self) -> tuple[Fraction, Fraction, Fraction]:
@@ -93,9 +96,12 @@ class Blank:
 
     def local_corner(self, iu: int, iv: int, iw: int) -> Vec:
         """Corner in own coordinates: iu 0 near, 1 far end; iv, iw 0 or 1 across width and thickness."""
-        v, w = self.width * iv, self.thickness * iw
-        plane = self.far if iu else self.near
-        return (plane.u_at(v, w), v, w)
+        key = (iu, iv, iw)
+        if key not in self._local_points:
+            v, w = self.width * iv, self.thickness * iw
+            plane = self.far if iu else self.near
+            self._local_points[key] = (plane.u_at(v, w), v, w)
+        return self._local_points[key]
 
     def corner(self, iu: int, iv: int, iw: int) -> Vec:
         """The same in the world."""
@@ -107,8 +113,11 @@ class Blank:
     def forget_corners(self) -> None:
         """To be called when frame, sizes or ends have changed."""
         self.outlines.clear()
+        self._local_points.clear()
         self._points.clear()
         self._extents.clear()
+        self._faces.clear()
+        self._box.clear()
 
     def extent(self, n: Vec) -> tuple[Fraction, Fraction]:
         """Least and greatest height (mm) of the stick along a unit direction."""
@@ -133,11 +142,11 @@ class Blank:
             return normal, [self.corner(a, k, b) for a, b in ring]
         return normal, [self.corner(a, b, k) for a, b in ring]
 
-    def faces(self) -> Iterator[tuple[Side, Vec, list[Vec]]]:
+    def faces(self) -> Sequence[tuple[Side, Vec, list[Vec]]]:
         """Side, outward normal and corners of the six sides."""
-        for side in Side:
-            normal, ring = self.face(side)
-            yield side, normal, ring
+        if not self._faces:
+            self._faces += [(side, *self.face(side)) for side in Side]
+        return self._faces
 
     def side_towards(self, direction: Vec) -> Side:
         """The long side whose outward normal is nearest to a world direction."""
@@ -150,6 +159,18 @@ class Blank:
         low = tuple(min(p[i] for p in points) for i in range(3))
         high = tuple(max(p[i] for p in points) for i in range(3))
         return (low[0], low[1], low[2]), (high[0], high[1], high[2])
+
+    @property
+    def box(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """The same for the whole box of its sizes, as it was before its ends were cut."""
+        if not self._box:
+            ends = list(itertools.product(*((0, float(size)) for size in self.sizes)))
+            axes = [floats(axis) for axis in self.axes]
+            reach = [[sum(t * axis[i] for t, axis in zip(end, axes, strict=True)) for end in ends] for i in range(3)]
+            origin = floats(self.frame.origin)
+            low, high = (tuple(o + f(r) for o, r in zip(origin, reach, strict=True)) for f in (min, max))
+            self._box.append((low, high))
+        return self._box[0]
 
     def placed(self, outer: Frame, new_id: str, assembly: tuple[str, int]) -> Blank:
         """The same stick where an assembly stands; a mirroring frame gives the mirrored stick in a right-handed

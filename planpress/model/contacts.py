@@ -10,7 +10,7 @@ from attrs import frozen
 
 from planpress.base.reference.fasteners import Screw
 from planpress.geometry.polygons import Point2, Polygon, centroid, cleaned, holds, hull, intersection
-from planpress.geometry.vectors import SAME, Vec, add, cross, dot, neg, scale, settled, trimmed, unit
+from planpress.geometry.vectors import SAME, Vec, add, cross, dot, floats, neg, scale, settled, trimmed, unit
 from planpress.model.blanks import Blank
 from planpress.model.records import FastenerPlace, Hole, JointPlace, Purpose, Side
 
@@ -158,6 +158,13 @@ def in_the_way(blank: Blank, head: Vec, outward: Vec, radius: Fraction, reach: F
     The driver is taken as a square bar of twice the head's `radius`, the stick as its whole box: where an end is cut at
     an angle the answer is on the safe side.
     """
+    tip = add(head, scale(outward, reach))
+    room = 2 * float(radius) + 1  # more than the bar's corners stand off its axis
+    if any(
+        max(a, b) + room < low or min(a, b) - room > high
+        for a, b, low, high in zip(floats(head), floats(tip), *blank.box, strict=True)
+    ):
+        return False  # far off: no need for exact arithmetic
     start = blank.frame.local_point(head)
     way = blank.frame.local_direction(outward)
     low, high = 1e-3, float(reach)  # what touches at the head itself is the wood it sits in

@@ -60,13 +60,15 @@ def cut_lap(first: Blank, second: Blank, joint: LapJoint, depth: Fraction | None
             if boxes_overlap(first, second):
                 raise JointError(f"'{blank.id}' does not lie square to the way the joint closes")
             return None
-    outline_1 = _outline(first, plane)
-    outline_2 = _outline(second, plane)
     low_1, high_1 = first.extent(n)
     low_2, high_2 = second.extent(n)
     low, high = max(low_1, low_2), min(high_1, high_2)
+    if high - low <= SAME:
+        return None
+    outline_1 = _outline(first, plane)
+    outline_2 = _outline(second, plane)
     footprint = intersection(outline_1, outline_2)
-    if high - low <= SAME or not footprint or _narrow(footprint):
+    if not footprint or _narrow(footprint):
         return None
     _check_word(first, second, joint.kind, n, [plane.lifted(p, low) for p in footprint])
     divide = _dividing_height(joint, depth, low, high)

@@ -98,6 +98,10 @@ def solve(
     )
 
 
+#: Sizes (mm) that differ more are never the same in a signature.
+_NEAR = Fraction(1, 1000)
+
+
 def _completed(group: AssemblyGroup, blanks: Sequence[Blank]) -> AssemblyGroup:
     """The group with the loose pieces that its joints have asked for."""
     return evolve(group, pieces=tuple(b.id for b in blanks if b.assembly == (group.name, group.index)))
@@ -153,13 +157,18 @@ def _mirror_pairs(families: Sequence[_Family]) -> dict[int, int]:
     pairs: dict[int, int] = {}
     for j, family in enumerate(families):
         blank = family.blanks[0]
-        looks = {signature(blank, t) for t in turnings(is_square(blank), mirroring=True)}
-        for i in range(j):
-            same_stock = families[i].blanks[0].material.name == blank.material.name
-            if i not in pairs and same_stock and families[i].signature in looks:
-                pairs[i], pairs[j] = j, i
-                break
+        free = [i for i in range(j) if i not in pairs and _same_stock(families[i].blanks[0], blank)]
+        looks = {signature(blank, t) for t in turnings(is_square(blank), mirroring=True)} if free else set()
+        twin = next((i for i in free if families[i].signature in looks), None)
+        if twin is not None:
+            pairs[twin], pairs[j] = j, twin
     return pairs
+
+
+def _same_stock(a: Blank, b: Blank) -> bool:
+    """True if two sticks are of one material and, as near as signatures tell, of one size, turned or not."""
+    sizes = (sorted(one.sizes) for one in (a, b))
+    return a.material.name == b.material.name and all(abs(x - y) < _NEAR for x, y in zip(*sizes, strict=True))
 
 
 def _numbered(parts: Sequence[Part]) -> list[Part]:

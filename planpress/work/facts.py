@@ -126,8 +126,9 @@ def in_row(plan: SolvedPlan, letter: str, within: Sequence[str]) -> tuple[list[s
     """Pieces of a part among some, sorted as a reader counts them, and from where: "the front", "the left" or
     "below". An empty word if they stand in no plain row."""
     pieces = [p for p in within if plan.pieces[p].letter == letter]
+    middles = [middle(plan, p) for p in pieces]
     for axis, word in ((1, "the front"), (0, "the left"), (2, "below")):
-        places = [middle(plan, p)[axis] for p in pieces]
+        places = [place[axis] for place in middles]
         if len(pieces) > 1 and len({round(p, 3) for p in places}) == len(pieces):
             return [p for _, p in sorted(zip(places, pieces, strict=True), key=lambda item: item[0])], word
     return pieces, ""
