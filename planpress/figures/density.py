@@ -46,7 +46,9 @@ def close_stretches(lines: Floats, watched: Flags, limit: float) -> tuple[Floats
         ((free, free_low, free_high), (some, some_low, some_high), (dense, dense_low, dense_high))
     ):
         bounds.append((rows[line], a, b, np.full(len(line), step)))
-    rest = np.setdiff1d(np.arange(len(lines)), rows)
+    is_other = np.ones(len(lines), dtype=np.bool_)
+    is_other[rows] = False
+    rest = np.flatnonzero(is_other)
     bounds.append((rest, np.zeros(len(rest)), np.ones(len(rest)), np.zeros(len(rest), dtype=np.intp)))
     line, a, b, step_of = (np.concatenate(column) for column in zip(*bounds, strict=True))
     keep = (b - a) * size[line] > 1e-4

@@ -12,7 +12,7 @@ import numpy as np
 from attrs import define, field, frozen
 
 from planpress.figures.scenes import Offset, Scenes, View
-from planpress.geometry.mesh import Floats, Ints
+from planpress.geometry.mesh import Floats, Ints, distinct
 from planpress.geometry.vectors import Vec, floats
 from planpress.model.records import JointPlace, SolvedPlan
 
@@ -354,7 +354,7 @@ def _mask(outlines: Sequence[Floats], cell: float) -> Ints:
     every = np.concatenate(cells)
     low = every.min(axis=0)
     tall = int(every[:, 1].max() - low[1]) + 1
-    numbers = np.unique((every[:, 0] - low[0]) * tall + every[:, 1] - low[1])
+    numbers = distinct((every[:, 0] - low[0]) * tall + every[:, 1] - low[1])
     once: Ints = np.column_stack([numbers // tall, numbers % tall]) + low
     return once
 

@@ -15,7 +15,7 @@ from planpress.base.display import Circle, Item, Point, Role, line
 from planpress.figures import style
 from planpress.figures.marks import BALLOON_RADIUS
 from planpress.geometry.intervals import ragged
-from planpress.geometry.mesh import Flags, Floats, Ints
+from planpress.geometry.mesh import Flags, Floats, Ints, distinct
 from planpress.geometry.regions import Loop
 
 DOT_RADIUS = 0.55
@@ -229,7 +229,8 @@ def covered(points: Floats, borders: Floats) -> Flags:
     Points that share a height, as those of a grid do, are looked at together.
     """
     (ax, ay), (bx, by) = borders[:, 0].T, borders[:, 1].T
-    heights, row = np.unique(points[:, 1], return_inverse=True)
+    heights = distinct(points[:, 1])
+    row = np.searchsorted(heights, points[:, 1])
     odd = np.zeros(len(points), dtype=np.bool_)
     order = np.argsort(row, kind="stable")
     ends = np.searchsorted(row[order], np.arange(len(heights) + 1))

@@ -14,7 +14,7 @@ from planpress.base.printing import IMPERIAL_16, METRIC_1, Units, write_length
 from planpress.figures import style
 from planpress.figures.density import close_stretches
 from planpress.figures.scenes import FRONT_LEFT, Offset, PieceSolids, Placed, Scenes, Sight
-from planpress.geometry.mesh import Flags, Floats, Ints
+from planpress.geometry.mesh import Flags, Floats, Ints, distinct
 from planpress.geometry.pictures import LineKind
 from planpress.geometry.regions import Loop, chains
 from planpress.model.records import SolvedPlan
@@ -151,7 +151,7 @@ class Drawing:
         styles = (ink_number[picture.owner[of]] * 3 + picture.kind[of]) * 3 + step
         pens = {
             number: pen
-            for number in np.unique(styles).tolist()
+            for number in distinct(styles).tolist()
             if (pen := _pen(unlike[number // 9], number // 3 % 3, number % 3)) is not None
         }
         drawn = np.isin(styles, list(pens))

@@ -9,7 +9,7 @@ from attrs import frozen
 
 from planpress.geometry.collinear import lengths, without
 from planpress.geometry.intervals import gaps
-from planpress.geometry.mesh import Floats, Ints
+from planpress.geometry.mesh import Floats, Ints, distinct
 from planpress.geometry.pictures import Picture, Scene, visible_ranges
 from planpress.geometry.shapes import Shape
 
@@ -79,7 +79,7 @@ def scene_lines(scene: Scene, show: Sequence[int] | None = None, *, hidden: bool
 
     drawn = picture.segments
     found, found_owner = [np.zeros((0, 2, 2))], [np.zeros(0, dtype=np.intp)]
-    for piece in np.unique(owner).tolist():  # what an earlier piece draws is not drawn again
+    for piece in distinct(owner).tolist():  # what an earlier piece draws is not drawn again
         rest = without(segments[owner == piece], drawn)
         rest = rest[lengths(rest) > SHORTEST]
         drawn = np.concatenate([drawn, rest])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar
 
 import numpy as np
 from attrs import frozen
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.intp]
 Flags: TypeAlias = NDArray[np.bool_]
+Numbers = TypeVar("Numbers", Floats, Ints)
 
 
 @frozen(eq=False)
@@ -89,6 +90,13 @@ def normals_and_areas(corners: Floats) -> tuple[Floats, Floats]:
     return doubled / np.maximum(length, 1e-300)[:, None], length / 2
 
 
+def distinct(numbers: Numbers) -> Numbers:
+    """(k,) each of some numbers (n,) once, rising. numpy's `unique` loads its masked arrays, which are slow to load."""
+    rising: Numbers = np.sort(numbers)
+    once: Numbers = rising[np.append(True, rising[1:] != rising[:-1])[: len(rising)]]
+    return once
+
+
 def joined(count: int, first: Ints, second: Ints) -> Ints:
     """Connected groups of `count` things, given pairs that belong together: (count,) group numbers from 0.
 
@@ -104,5 +112,5 @@ def joined(count: int, first: Ints, second: Ints) -> Ints:
         if (new == head).all():
             break
         head = new
-    groups: Ints = np.unique(head, return_inverse=True)[1]
+    groups: Ints = np.searchsorted(distinct(head), head)
     return groups

@@ -15,7 +15,7 @@ from attrs import frozen
 
 from planpress.geometry.collinear import directed, unite
 from planpress.geometry.intervals import gaps, ragged
-from planpress.geometry.mesh import Flags, Floats, Ints
+from planpress.geometry.mesh import Flags, Floats, Ints, distinct
 from planpress.geometry.occlusion import GROW, Covers, Projection, find_covers, project
 from planpress.geometry.shapes import Shape
 
@@ -70,7 +70,7 @@ class Picture:
 
     def faces_of(self, piece: int) -> Ints:
         """Faces of a piece that are seen in this picture."""
-        seen = np.unique(self.faces)
+        seen = distinct(self.faces.ravel())
         seen = seen[seen >= 0]
         of_piece: Ints = seen[self.face_piece[seen] == piece]
         return of_piece

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from attrs import frozen
 
-from planpress.geometry.mesh import Floats, Ints
+from planpress.geometry.mesh import Floats, Ints, distinct
 from planpress.geometry.pictures import SNAP, Picture
 
 Loop = list[tuple[float, float]]
@@ -123,7 +123,7 @@ def chains(segments: Floats, style: Ints) -> list[tuple[int, Loop]]:
     node, place = joined_ends(segments)
     points: list[tuple[float, float]] = [(x, y) for x, y in place.tolist()]
     real = node[:, 0] != node[:, 1]
-    for one in np.unique(style).tolist():
+    for one in distinct(style).tolist():
         near: dict[int, list[int]] = {}
         for p, q in node[(style == one) & real].tolist():
             near.setdefault(p, []).append(q)

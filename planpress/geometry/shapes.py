@@ -48,7 +48,7 @@ class Shape:
         inside = ~is_bent | same_label
         face = joined(len(mesh.triangles), pairs.first[inside], pairs.second[inside])
         self.face_count = int(face.max(initial=-1)) + 1
-        first_triangle = np.unique(face, return_index=True)[1]
+        first_triangle = np.flatnonzero(np.diff(np.maximum.accumulate(face), prepend=-1))  # faces come in rising order
         self.face_label: Ints = mesh.labels[first_triangle]
         self.face_normal: Floats = np.zeros((self.face_count, 3))
         np.add.at(self.face_normal, face, normals * areas[:, None])

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from planpress.geometry.collinear import lengths, unite, without
 from planpress.geometry.contacts import triangle_overlaps
 from planpress.geometry.intervals import gaps, narrow, ragged, union
-from planpress.geometry.mesh import Floats, joined
+from planpress.geometry.mesh import Floats, distinct, joined
 from planpress.geometry.regions import chains, joined_ends
 
 INTERVALS = st.lists(st.tuples(st.integers(0, 3), st.integers(0, 20), st.integers(0, 20)), max_size=12)
@@ -120,3 +120,12 @@ def test_overlaps_of_triangles_equal_those_of_shapely() -> None:
 
     expected = shapely.area(shapely.intersection(shapely.polygons(first), shapely.polygons(second)))
     assert triangle_overlaps(upright(first), upright(second)) == pytest.approx(expected, abs=1e-9)
+
+
+@settings(deadline=None)
+@given(st.lists(st.integers(-5, 5), max_size=20))
+def test_distinct_numbers_are_those_numpy_finds(numbers: list[int]) -> None:
+    whole = np.array(numbers, dtype=np.intp)
+    assert distinct(whole).tolist() == np.unique(whole).tolist()
+    halves: Floats = whole / 2
+    assert distinct(halves).tolist() == np.unique(halves).tolist()
