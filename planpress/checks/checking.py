@@ -15,7 +15,6 @@ from planpress.geometry.mesh import Floats
 from planpress.geometry.vectors import Vec, floats
 from planpress.model.records import Part, SolvedPlan
 from planpress.model.solids import Solids
-from planpress.work.facts import local_corners
 from planpress.work.saying import Say
 
 Found: TypeAlias = Iterable[Diagnostic]
@@ -64,7 +63,7 @@ class Checking:
         """The eight corners (8, 3) of a piece, without its notches, in the world, mm."""
         letter = self.plan.pieces[piece].letter
         if letter not in self._local_corners:
-            self._local_corners[letter] = np.array([floats(c) for c in local_corners(self.plan.part(letter))])
+            self._local_corners[letter] = np.array([floats(c) for c in self.plan.part(letter).corners])
         origin, axes = self.frame(piece)
         out: Floats = self._local_corners[letter] @ axes + origin
         return out

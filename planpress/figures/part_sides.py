@@ -74,8 +74,7 @@ class SideView:
 
 def end_u(cut: EndCut, v: Fraction, w: Fraction) -> Fraction:
     """Where the plane of an end cuts the line of given v and w, mm from the reference end."""
-    n, p = cut.normal, cut.point
-    return p[0] - (n[1] * (v - p[1]) + n[2] * (w - p[2])) / n[0]
+    return cut.u_at(v, w)
 
 
 def position(notch: Notch, part: Part) -> Fraction:

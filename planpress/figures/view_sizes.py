@@ -13,9 +13,8 @@ from fractions import Fraction
 
 from attrs import frozen
 
-from planpress.figures.part_sides import end_u
 from planpress.geometry.vectors import SAME, Vec
-from planpress.model.records import Part, Piece, SolvedPlan
+from planpress.model.records import Part, SolvedPlan
 
 MOST_IN_ROW = 24
 _STRAIGHT = Fraction(1, 10**6)
@@ -74,25 +73,10 @@ class Lean:
     leans_to_high: bool
 
 
-def corners(piece: Piece, part: Part) -> list[Vec]:
-    """The eight corners of a piece in the world, ends as cut, notches left aside."""
-    return [
-        piece.frame.point((end_u(end, v, w), v, w))
-        for end in part.ends
-        for v in (Fraction(0), part.width)
-        for w in (Fraction(0), part.thickness)
-    ]
-
-
 def box_around(points: Iterable[Vec]) -> Box:
     """The box around some points."""
     xs, ys, zs = zip(*points, strict=True)
     return Box((min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs)))
-
-
-def piece_corners(plan: SolvedPlan) -> dict[str, list[Vec]]:
-    """The corners of each piece."""
-    return {name: corners(piece, plan.part(piece.letter)) for name, piece in plan.pieces.items()}
 
 
 def piece_boxes(places: Mapping[str, Sequence[Vec]]) -> dict[str, Box]:

@@ -27,7 +27,6 @@ from planpress.figures.view_sizes import (
     heights,
     leans,
     piece_boxes,
-    piece_corners,
     repeated,
 )
 from planpress.geometry import views as directions
@@ -117,7 +116,7 @@ def _may_fit(plan: SolvedPlan, scale: Fraction) -> bool:
 
 
 def _sizes(plan: SolvedPlan, third: bool) -> Sizes:
-    places = piece_corners(plan)
+    places = plan.corners
     boxes = piece_boxes(places)
     assemblies = assembly_boxes(plan, boxes)
     return Sizes(

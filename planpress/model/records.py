@@ -110,6 +110,13 @@ class EndCut:
         """True if the end is a plain crosscut."""
         return self.mitre == 0 and self.bevel == 0
 
+    def u_at(self, v: Fraction, w: Fraction) -> Fraction:
+        """Where (u, mm) the plane cuts the line of the given v and w."""
+        n, p = self.normal, self.point
+        if not n[1] and not n[2]:  # most ends are square, and exact arithmetic is slow
+            return p[0]
+        return p[0] - (n[1] * (v - p[1]) + n[2] * (w - p[2])) / n[0]
+
 
 @frozen
 class Notch:
@@ -167,7 +174,7 @@ class Notch:
                 if s0 == second:
                     crossings += [u0, u1]
             elif min(s0, s1) <= second <= max(s0, s1):
-                crossings.append(u0 + (u1 - u0) * (second - s0) / (s1 - s0))
+                crossings.append(u0 if u0 == u1 else u0 + (u1 - u0) * (second - s0) / (s1 - s0))
         if not crossings:
             raise ValueError("the line misses the notch")
         return min(crossings), max(crossings)
@@ -263,6 +270,12 @@ class Part:
     def count(self) -> int:
         """Number of pieces."""
         return len(self.pieces)
+
+    @cached_property
+    def corners(self) -> tuple[Vec, ...]:
+        """The eight corners (part coordinates, mm) of the stick as cut, without its notches."""
+        sides = [(v, w) for v in (Fraction(0), self.width) for w in (Fraction(0), self.thickness)]
+        return tuple((end.u_at(v, w), v, w) for end in self.ends for v, w in sides)
 
     def size_along(self, axis: int) -> Fraction:
         """Length, width or thickness (axis 0, 1, 2) in mm."""
@@ -426,6 +439,11 @@ class SolvedPlan:
     def overall(self) -> Vec:
         """Length (x), depth (y) and height (z) of the whole piece in mm."""
         return (self.high[0] - self.low[0], self.high[1] - self.low[1], self.high[2] - self.low[2])
+
+    @cached_property
+    def corners(self) -> Mapping[str, tuple[Vec, ...]]:
+        """The eight corners (world, mm) of each piece as cut, without its notches; in the order of `Part.corners`."""
+        return {name: tuple(map(piece.frame.point, self.part_of(name).corners)) for name, piece in self.pieces.items()}
 
     def part(self, letter: str) -> Part:
         """The part of a letter.

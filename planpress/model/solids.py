@@ -9,7 +9,7 @@ from attrs import define, field
 from planpress.geometry.polygons import Polygon, sides
 from planpress.geometry.rounding import rounded
 from planpress.geometry.solids import Solid, box, hole, prism, rod
-from planpress.geometry.vectors import SAME, Vec, floats, root
+from planpress.geometry.vectors import SAME, Vec, dot, floats, root, sub
 from planpress.model.congruence import hole_point
 from planpress.model.records import EndCut, Fastener, FastenerPlace, Hole, Notch, Part, Piece, Side, SolvedPlan
 
@@ -128,8 +128,7 @@ def _lean(notch: Notch) -> Fraction:
 
 def _on_end(end: EndCut, notch: Notch, part: Part, p: tuple[Fraction, Fraction]) -> bool:
     point = side_point(part, notch.side, p)
-    distance = sum((end.normal[i] * (point[i] - end.point[i]) for i in range(3)), Fraction(0))
-    return abs(distance) <= 10 * SAME
+    return abs(dot(end.normal, sub(point, end.point))) <= 10 * SAME
 
 
 def side_point(part: Part, side: Side, p: tuple[Fraction, Fraction]) -> Vec:

@@ -14,7 +14,7 @@ _LEANING = Fraction(1, 10**6)
 
 def end_at(end: EndCut, v: Fraction, w: Fraction) -> Fraction:
     """Where (u, mm) an end lies on the line of the given v and w."""
-    return end.point[0] - (end.normal[1] * (v - end.point[1]) + end.normal[2] * (w - end.point[2])) / end.normal[0]
+    return end.u_at(v, w)
 
 
 def edge_length(part: Part, v: Fraction, w: Fraction) -> Fraction:
@@ -37,25 +37,9 @@ def ends_are_parallel(part: Part) -> bool:
     return 1 + dot(near.normal, far.normal) < _LEANING
 
 
-def local_corners(part: Part) -> list[Vec]:
-    """The eight corners of the trimmed stick in part coordinates, mm."""
-    return [
-        (end_at(end, v, w), v, w)
-        for end in part.ends
-        for v in (Fraction(0), part.width)
-        for w in (Fraction(0), part.thickness)
-    ]
-
-
-def corners(plan: SolvedPlan, piece: str) -> list[Vec]:
-    """The eight corners of a piece in the world, mm."""
-    frame = plan.pieces[piece].frame
-    return [frame.point(corner) for corner in local_corners(plan.part_of(piece))]
-
-
 def extent(plan: SolvedPlan, pieces: Sequence[str], direction: Vec) -> tuple[Fraction, Fraction]:
     """Least and greatest place (mm) of some pieces along a unit direction of the world."""
-    places = [dot(corner, direction) for piece in pieces for corner in corners(plan, piece)]
+    places = [dot(corner, direction) for piece in pieces for corner in plan.corners[piece]]
     return min(places), max(places)
 
 
@@ -67,7 +51,7 @@ def size_along(plan: SolvedPlan, pieces: Sequence[str], direction: Vec) -> Fract
 
 def middle(plan: SolvedPlan, piece: str) -> Vec:
     """The middle of a piece's box of corners, in the world."""
-    all_corners = corners(plan, piece)
+    all_corners = plan.corners[piece]
     return vec(*((min(c[i] for c in all_corners) + max(c[i] for c in all_corners)) / 2 for i in range(3)))
 
 

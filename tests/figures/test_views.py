@@ -13,10 +13,8 @@ from planpress.base.printing import Units
 from planpress.figures.view_sizes import (
     assembly_boxes,
     box_around,
-    corners,
     heights,
     piece_boxes,
-    piece_corners,
     repeated,
 )
 from planpress.figures.views import FRAME, Views, draw_views
@@ -58,7 +56,7 @@ def test_sizes_are_those_of_the_model_and_each_stands_once(edition: Edition) -> 
     for size in plan.overall:
         assert texts.count(plain(edition.length(size))) == 1
     for name in plan.part("B").pieces:
-        place = piece_boxes(piece_corners(plan))[name].low[0] - plan.low[0]
+        place = piece_boxes(plan.corners)[name].low[0] - plan.low[0]
         assert texts.count(plain(edition.length(place))) == 1
     assert texts.count("6°") == 1
 
@@ -121,7 +119,7 @@ def test_scale_is_the_largest_that_fits() -> None:
 
 def test_positions_from_the_model() -> None:
     plan = solved_stand()
-    places = piece_corners(plan)
+    places = plan.corners
     boxes = piece_boxes(places)
     assert [(row.letter, row.axis) for row in repeated(plan, boxes)] == [("A", 1), ("B", 0)]
     inch = Fraction("25.4")
@@ -135,7 +133,7 @@ def test_positions_from_the_model() -> None:
 def test_boxes_are_those_of_the_solids(units: Units) -> None:
     plan, solids = solved_stand(units), stand_solids(units)
     for name, piece in plan.pieces.items():
-        box = box_around(corners(piece, plan.part(piece.letter)))
+        box = box_around(plan.corners[piece.id])
         low, high = solids.piece(name).bounds
         assert [float(v) for v in box.low] == pytest.approx(low.tolist(), abs=1e-6)
         assert [float(v) for v in box.high] == pytest.approx(high.tolist(), abs=1e-6)

@@ -9,7 +9,7 @@ import pytest
 from planpress.base.edition import Edition
 from planpress.base.lettering import plain
 from planpress.figures.part_drawing import part_drawing
-from planpress.figures.view_sizes import piece_boxes, piece_corners
+from planpress.figures.view_sizes import piece_boxes
 from planpress.figures.views import draw_views
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
@@ -64,7 +64,7 @@ def test_views_show_where_the_shelves_are(edition: Edition) -> None:
     figure = draw_views(plan, Solids(plan), edition, MEASURE).figure
     texts = words(figure)
     for name in plan.part("B").pieces:
-        low = piece_boxes(piece_corners(plan))[name].low[2]
+        low = piece_boxes(plan.corners)[name].low[2]
         if low > 0:  # the lowest shelf shares "0" with the scale bar
             assert texts.count(plain(edition.length(low))) == 1
     for size in plan.overall:
