@@ -17,12 +17,24 @@ from typing import Literal
 from attrs import frozen
 
 from planpress.description.records import HousedJoint
-from planpress.geometry.polygons import Point2, Polygon, area, cleaned, cut, hull, intersection, sides
+from planpress.geometry.polygons import Point2, Polygon, cleaned, cut, hull, intersection, sides
 from planpress.geometry.vectors import SAME, Frame, Vec, add, cross, dot, mean, neg, product, root, scale, settled, sub
 from planpress.model.blanks import Blank, RawNotch
 from planpress.model.cutting import Cut, JointError, Settings
 from planpress.model.laps import boxes_overlap, snapped_degrees
 from planpress.model.records import JointPlace, Side
+from planpress.model.stick_sides import (
+    all_keys,
+    corner_keys,
+    flat,
+    height_of,
+    is_flat,
+    is_narrow,
+    lifted,
+    normal_of,
+    outward,
+    snapped,
+)
 from planpress.model.stops import Border, borders, cut_corner
 
 _SQUARE = 1 - Fraction(1, 10**9)
@@ -84,11 +96,11 @@ def cut_housed(first: Blank, second: Blank, joint: HousedJoint, settings: Settin
         if len(widened) < 3 or len(floor) < 3:
             raise JointError("the stop leaves nothing of the cut")
         beyond = cut(seat.footprint, (-border.normal[0], -border.normal[1]), by - border.offset)
-        if len(beyond) >= 3 and not _is_narrow(beyond):
+        if len(beyond) >= 3 and not is_narrow(beyond):
             cut_corner(first, second, seat.inner, border.moved(by, seat.way), joint)
     second.notches.append(_notch(seat, across, widened, joint, fit, room))
-    level = _height(seat.side, second) - seat.depth
-    patch = tuple(second.frame.point(_lifted(seat.side, p, level)) for p in cleaned(floor))
+    level = height_of(seat.side, second) - seat.depth
+    patch = tuple(second.frame.point(lifted(seat.side, p, level)) for p in cleaned(floor))
     way = second.frame.direction(seat.way)
     return Cut(JointPlace(joint.name, joint.kind, first.id, second.id, way, patch, joint.glue))
 
@@ -102,34 +114,34 @@ def _seats(first: Blank, second: Blank, kind: str) -> Iterator[_Seat]:
         second.frame.local_point(first.frame.origin), *(second.frame.local_direction(axis) for axis in first.axes)
     )
     for side in Side:
-        if not _is_flat(second, side):
+        if not is_flat(second, side):
             continue
-        outward = _outward(side)
-        border = hull([_flat(side, second.local_corner(*key)) for key in _corner_keys(side)])
-        level = _height(side, second)
-        heights = [dot(inner.point(first.local_corner(*key)), outward) for key in _all_keys()]
+        out = outward(side)
+        border = hull([flat(side, second.local_corner(*key)) for key in corner_keys(side)])
+        level = height_of(side, second)
+        heights = [dot(inner.point(first.local_corner(*key)), out) for key in all_keys()]
         outside = max(heights) - level
         depth = settled(level - min(heights))
         if not SAME < depth < second.sizes[side.axis] - SAME:
             continue
         for bottom in Side:
-            if dot(inner.direction(_normal(first, bottom)), outward) > -_SQUARE:
+            if dot(inner.direction(normal_of(first, bottom)), out) > -_SQUARE:
                 continue
             sunk = kind == "rabbet" and bottom.axis == 2 and outside >= -first.thickness
             if outside <= SAME and not sunk:
                 continue
-            way = neg(outward) if bottom.axis else scale(inner.x, 1 if bottom.is_far else -1)
+            way = neg(out) if bottom.axis else scale(inner.x, 1 if bottom.is_far else -1)
             seen = _seen(first, inner, side, bottom, level, depth)
             footprint = intersection(seen, border)
-            if footprint and not _is_narrow(footprint):
+            if footprint and not is_narrow(footprint):
                 yield _Seat(first, second, inner, side, bottom, way, depth, border, footprint)
 
 
 def _order(seat: _Seat, kind: str) -> tuple[bool, bool, Fraction]:
     """Into a long side rather than an end; a panel's rabbet square to its faces, its groove in its own plane; and the
     way that goes less deep."""
-    flat = seat.bottom.axis == 2
-    return seat.side.axis == 0, {"rabbet": not flat, "groove": flat}.get(kind, False), seat.depth
+    by_face = seat.bottom.axis == 2
+    return seat.side.axis == 0, {"rabbet": not by_face, "groove": by_face}.get(kind, False), seat.depth
 
 
 def _chosen(seats: list[_Seat], kind: str) -> tuple[_Seat, int]:
@@ -179,12 +191,12 @@ def _walls(seat: _Seat) -> dict[int, set[bool]]:
     lines = sides(seat.border)
     found: dict[int, set[bool]] = {axis: set() for axis in seat.lies_in}
     middle = [p / 2 for p in seat.first.sizes]
-    level = _height(seat.side, seat.second)
+    level = height_of(seat.side, seat.second)
     for (normal, _), a, b in _edges(seat.footprint):
         if any(_on_line(line, a) and _on_line(line, b) for line in lines):
             continue
-        local = [seat.inner.local_point(_lifted(seat.side, p, level)) for p in (a, b)]
-        away = [abs(dot(_unflat(seat.side, normal), _axis_of(seat.inner, axis))) for axis in seat.lies_in]
+        local = [seat.inner.local_point(lifted(seat.side, p, level)) for p in (a, b)]
+        away = [abs(dot(lifted(seat.side, normal, _NONE), _axis_of(seat.inner, axis))) for axis in seat.lies_in]
         axis = seat.lies_in[0] if away[0] >= away[1] else seat.lies_in[1]
         found[axis].add((local[0][axis] + local[1][axis]) / 2 > middle[axis])
     return found
@@ -192,7 +204,7 @@ def _walls(seat: _Seat) -> dict[int, set[bool]]:
 
 def _extent(seat: _Seat, polygon: Polygon, axis: int) -> Fraction:
     """Size (mm) of an outline along an axis of the first that lies in the side."""
-    along = _flat(seat.side, _axis_of(seat.inner, axis))
+    along = flat(seat.side, _axis_of(seat.inner, axis))
     length = root(along[0] ** 2 + along[1] ** 2)
     places = [(product(p[0], along[0]) + product(p[1], along[1])) / length for p in polygon]
     return max(places) - min(places)
@@ -217,12 +229,12 @@ def _seen(
     ranges = [(-add_to[i], first.sizes[i] + add_to[i]) for i in range(3)]
     points: list[Vec] = []
     if bottom.axis == 0:
-        outward = _outward(side)
-        rise = dot(inner.x, outward)
+        out = outward(side)
+        rise = dot(inner.x, out)
         for v in ranges[1]:
             for w in ranges[2]:
                 start = inner.point((_NONE, v, w))
-                points.append(add(start, scale(inner.x, (level - dot(start, outward)) / rise)))
+                points.append(add(start, scale(inner.x, (level - dot(start, out)) / rise)))
     else:
         size = first.sizes[bottom.axis]
         upper = min(depth, size)
@@ -232,27 +244,27 @@ def _seen(
                 v, w = (h, across) if bottom.axis == 1 else (across, h)
                 points.append(inner.point((first.near.u_at(v, w) - add_to[0], v, w)))
                 points.append(inner.point((first.far.u_at(v, w) + add_to[0], v, w)))
-    return hull([_flat(side, p) for p in points])
+    return hull([flat(side, p) for p in points])
 
 
 def _widened(seat: _Seat, across: int, margin: Fraction) -> Polygon:
     """The outline of the cut, with its clearance."""
     if not margin:
         return seat.footprint
-    level = _height(seat.side, seat.second)
+    level = height_of(seat.side, seat.second)
     seen = _seen(seat.first, seat.inner, seat.side, seat.bottom, level, seat.depth, across, margin)
     return intersection(seen, seat.border)
 
 
 def _floor(seat: _Seat) -> Polygon:
     """Where the first member's end, edge or face lies on the floor."""
-    corners = [seat.inner.point(seat.first.local_corner(*key)) for key in _corner_keys(seat.bottom)]
-    return intersection(hull([_flat(seat.side, p) for p in corners]), seat.border)
+    corners = [seat.inner.point(seat.first.local_corner(*key)) for key in corner_keys(seat.bottom)]
+    return intersection(hull([flat(seat.side, p) for p in corners]), seat.border)
 
 
 def _shift(seat: _Seat, normal: Point2) -> Fraction:
     """How far a leaning wall has moved (mm, along a unit normal in the side) where it meets the floor."""
-    along = _flat(seat.side, seat.way)
+    along = flat(seat.side, seat.way)
     down = abs(seat.way[seat.side.axis])
     return (product(normal[0], along[0]) + product(normal[1], along[1])) * seat.depth / down
 
@@ -265,8 +277,8 @@ def _border_towards(seat: _Seat, direction: str) -> Border:
     """
     world = [_NONE] * 3
     world["xyz".index(direction[1])] = Fraction(1 if direction[0] == "+" else -1)
-    wanted = _flat(seat.side, seat.second.frame.local_direction((world[0], world[1], world[2])))
-    level = _height(seat.side, seat.second)
+    wanted = flat(seat.side, seat.second.frame.local_direction((world[0], world[1], world[2])))
+    level = height_of(seat.side, seat.second)
     best = max(borders(seat.side, level, seat.border), key=lambda b: b.normal[0] * wanted[0] + b.normal[1] * wanted[1])
     if best.normal[0] * wanted[0] + best.normal[1] * wanted[1] < Fraction(7, 10):
         raise JointError(f"no border of the {seat.side.value} of '{seat.second.id}' lies towards {direction}")
@@ -277,11 +289,11 @@ def _border_towards(seat: _Seat, direction: str) -> Border:
 
 
 def _notch(seat: _Seat, across: int, outline: Polygon, joint: HousedJoint, fit: Fraction, room: Fraction) -> RawNotch:
-    level = _height(seat.side, seat.second)
+    level = height_of(seat.side, seat.second)
     mate = seat.first.sizes[across] + fit
     return RawNotch(
         side=seat.side,
-        outline=tuple(_snapped(_lifted(seat.side, p, level), seat.second.sizes) for p in cleaned(outline)),
+        outline=tuple(_on_blank(seat.second, lifted(seat.side, p, level)) for p in cleaned(outline)),
         depth=settled(seat.depth + room),
         width=settled(_extent(seat, outline, across)) if joint.kind == "rabbet" else mate,
         fit=fit,
@@ -296,68 +308,20 @@ def _notch(seat: _Seat, across: int, outline: Polygon, joint: HousedJoint, fit: 
     )
 
 
+def _on_blank(blank: Blank, p: Vec) -> Vec:
+    u, v, w = (snapped(value, size) for value, size in zip(p, blank.sizes, strict=True))
+    return (u, v, w)
+
+
 def _skew(seat: _Seat, across: int) -> Fraction:
     """Degrees between the walls and a line square to the length; 0 too for walls that run along it."""
     if seat.side.axis == 0:
         return _NONE
-    along = cross(_axis_of(seat.inner, across), _outward(seat.side))
+    along = cross(_axis_of(seat.inner, across), outward(seat.side))
     second = along[2 if seat.side.axis == 1 else 1]
     if abs(second) < Fraction(1, 10**9) or abs(along[0]) < Fraction(1, 10**9):
         return _NONE
     return snapped_degrees(math.degrees(math.atan(float(along[0] / second))))
-
-
-# --- sides of a stick in its own coordinates ------------------------------------------------------------------------
-
-
-def _outward(side: Side) -> Vec:
-    unit = [_NONE] * 3
-    unit[side.axis] = Fraction(1 if side.is_far else -1)
-    return (unit[0], unit[1], unit[2])
-
-
-def _normal(blank: Blank, side: Side) -> Vec:
-    if side.axis:
-        return _outward(side)
-    return (blank.far if side.is_far else blank.near).normal
-
-
-def _is_flat(blank: Blank, side: Side) -> bool:
-    """False for an end that is not cut square."""
-    return dot(_normal(blank, side), _outward(side)) > _SQUARE
-
-
-def _height(side: Side, blank: Blank) -> Fraction:
-    """Of a side, along its outward normal."""
-    return blank.sizes[side.axis] if side.is_far else _NONE
-
-
-def _flat(side: Side, p: Vec) -> Point2:
-    one, two = (p[i] for i in range(3) if i != side.axis)
-    return (one, two)
-
-
-def _unflat(side: Side, p: Point2) -> Vec:
-    return _lifted(side, p, _NONE)
-
-
-def _lifted(side: Side, p: Point2, height: Fraction) -> Vec:
-    """A point over a side, at a height along its outward normal from the coordinates' origin."""
-    coordinates = list(p)
-    coordinates.insert(side.axis, height if side.is_far else -height)
-    return (coordinates[0], coordinates[1], coordinates[2])
-
-
-def _axis_of(frame: Frame, axis: int) -> Vec:
-    return (frame.x, frame.y, frame.z)[axis]
-
-
-def _all_keys() -> list[tuple[int, int, int]]:
-    return [(a, b, c) for a in (0, 1) for b in (0, 1) for c in (0, 1)]
-
-
-def _corner_keys(side: Side) -> list[tuple[int, int, int]]:
-    return [key for key in _all_keys() if key[side.axis] == (1 if side.is_far else 0)]
 
 
 def _edges(polygon: Polygon) -> Iterator[tuple[tuple[Point2, Fraction], Point2, Point2]]:
@@ -370,16 +334,5 @@ def _on_line(line: tuple[Point2, Fraction], p: Point2) -> bool:
     return abs(a * p[0] + b * p[1] - offset) <= 10 * SAME * root(a * a + b * b)
 
 
-def _is_narrow(polygon: Polygon) -> bool:
-    """True for a sliver that only rounding of leaning axes leaves."""
-    spans = [max(p[i] for p in polygon) - min(p[i] for p in polygon) for i in (0, 1)]
-    return min(spans) <= SAME or abs(area(polygon)) <= SAME * max(spans)
-
-
-def _snapped(point: Vec, sizes: tuple[Fraction, Fraction, Fraction]) -> Vec:
-    """The point, set on the sides that it lies on."""
-    out = []
-    for value, size in zip(point, sizes, strict=True):
-        short = settled(value)
-        out.append(_NONE if abs(short) < SAME else size if abs(short - size) < SAME else short)
-    return (out[0], out[1], out[2])
+def _axis_of(frame: Frame, axis: int) -> Vec:
+    return (frame.x, frame.y, frame.z)[axis]

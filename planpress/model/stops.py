@@ -14,6 +14,7 @@ from planpress.geometry.vectors import SAME, Frame, Vec, add, cross, dot, neg, r
 from planpress.model.blanks import Blank, RawNotch
 from planpress.model.cutting import JointError
 from planpress.model.records import Side
+from planpress.model.stick_sides import all_keys, corner_keys, height_of, snapped
 
 _SQUARE = 1 - Fraction(1, 10**9)
 _LEVEL = Fraction(1, 10**9)
@@ -97,7 +98,7 @@ def _limits(first: Blank, second: Blank, inner: Frame, stop: Plane) -> Iterator[
 
     kept = local(Plane(neg(stop.normal), -stop.offset))
     yield kept
-    ring = [first.local_corner(*key) for key in itertools.product((0, 1), repeat=3)]
+    ring = [first.local_corner(*key) for key in all_keys()]
     reach = _clipped(ring, kept)
     for _, normal, corners in second.faces():
         own = second.frame.local_direction(normal)
@@ -128,14 +129,13 @@ def _corner(
         depth = settled(first.sizes[axis] - level if is_far else level)
     notched = next(s for s in Side if s.axis == axis and s.is_far == is_far)
     one, two = (i for i in range(3) if i != axis)
-    height = first.sizes[axis] if is_far else Fraction(0)
-    keys = [key for key in itertools.product((0, 1), repeat=3) if key[axis] == is_far]
-    ring: Polygon = hull([(p[one], p[two]) for key in keys for p in [first.local_corner(*key)]])
+    height = height_of(notched, first)
+    ring = hull([(p[one], p[two]) for p in (first.local_corner(*key) for key in corner_keys(notched))])
     for plane in walls:
         ring = cut(ring, (plane.normal[one], plane.normal[two]), plane.offset)
     points = []
     for a, b in cleaned(ring):
-        coordinates = [_snapped(a, first.sizes[one]), _snapped(b, first.sizes[two])]
+        coordinates = [snapped(a, first.sizes[one]), snapped(b, first.sizes[two])]
         coordinates.insert(axis, height)
         points.append((coordinates[0], coordinates[1], coordinates[2]))
     if len(points) < 3:
@@ -155,8 +155,3 @@ def _corner(
         depth_share="whole",
         role="corner",
     )
-
-
-def _snapped(value: Fraction, size: Fraction) -> Fraction:
-    short = settled(value)
-    return Fraction(0) if abs(short) < SAME else size if abs(short - size) < SAME else short
