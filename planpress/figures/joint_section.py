@@ -118,12 +118,23 @@ def section_plane(scenes: Scenes, apart: Apart) -> Plane:
     return Plane(point, Across(rows=rows), is_upright)
 
 
+def _within(plane: Plane, kept: Sequence[Stub]) -> Plane:
+    """The plane where it cuts both pieces: of a joint that runs on for long only an end is kept."""
+    reaches = [part.solid.mesh().vertices @ plane.normal for part in kept]
+    low, high = max(float(r.min()) for r in reaches), min(float(r.max()) for r in reaches)
+    place = float(plane.point @ plane.normal)
+    if low < place < high:
+        return plane
+    return evolve(plane, point=plane.point + plane.normal * ((low + high) / 2 - place))
+
+
 def section(
     scenes: Scenes, apart: Apart, edition: Edition, measure: TypeMeasure, width: float, height: float
 ) -> Figure:
     """The section at the largest standard scale at which it and its dimensions fit width x height mm."""
     plane = section_plane(scenes, apart)
     whole = stubs(scenes, apart.meeting, plane.normal, _BESIDE, edge_on=True)
+    plane = _within(plane, whole)
     cut = [stub(s.piece, s.solid.trimmed(plane.point, plane.normal, CUT), s.saws) for s in whole]
     scene = Scene([part.shape for part in cut], plane.view.matrix)
     picture = scene.picture()

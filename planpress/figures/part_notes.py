@@ -108,6 +108,8 @@ def width_note(kind: NotchKind, parts: Mapping[str, Part], edition: Edition) -> 
     each = "" if count == 1 else "each "
     thick = "thick" if notch.mate_size == "thickness" else "wide"
     mates = mate_letters(notch)
+    if not mates:
+        return Note(bold, "where the part would stand out of the finished joint.")
     letter, pieces = mates[0]
     if len(mates) > 1:
         names = " and ".join(in_sentence(parts[m]) for m, _ in mates)
@@ -132,8 +134,8 @@ def depth_note(kind: NotchKind, part: Part, parts: Mapping[str, Part], edition: 
     if notch.depth_share == "half" and abs(notch.depth * 2 - own) < _SAME:
         bold = f"Depth is half of the {own_word} of {part.letter},"
         return Note(bold, f"{depth} for {edition.joint(own)}. Test on two offcuts until the edges are{NO_BREAK}flush.")
-    mate = parts[notch.mates[0]]
     if notch.depth_share == "whole":
+        mate = parts[notch.mates[0]]
         for size, word in ((mate.thickness, "thickness"), (mate.width, "width")):
             if abs(size - notch.depth) < _SAME:
                 bold = f"Depth is the whole {word} of {mate.letter},"

@@ -117,19 +117,22 @@ def signature(blank: Blank, turning: Turning) -> Signature:
 
 
 def _looks(notch: RawNotch, turning: Turning, sizes: tuple[Fraction, Fraction, Fraction]) -> Signature:
-    """A notch in the coordinates of a turning; one cut square through the part is the same from either side."""
-    side, points = turning.side(notch.side), [turning.point(p, sizes) for p in notch.outline]
-    through = notch.direction is None and notch.start + notch.depth >= sizes[notch.side.axis] - SAME
-    if through and not notch.start:
-        flat = tuple(Fraction(0 if axis == side.axis else 1) for axis in range(3))
-        points = [(p[0] * flat[0], p[1] * flat[1], p[2] * flat[2]) for p in points]
+    """A notch in the coordinates of a turning; one cut through the part is the same from either side."""
+    axis, depth, points, way = notch.side.axis, notch.start + notch.depth, notch.outline, notch.direction
+    through = not notch.start and depth >= sizes[axis] - SAME
+    if through:
+        step = _axis(axis) if way is None else scale(way, 1 / abs(way[axis]))
+        if notch.side.is_far and way is None:
+            step = neg(step)
+        points = (*points, *(add(p, scale(step, sizes[axis])) for p in points))
+    side = turning.side(notch.side)
     return (
-        f"through {side.axis}" if through and not notch.start else side.value,
+        f"through {side.axis}" if through else side.value,
         _step(notch.depth),
-        tuple(sorted(tuple(_step(c) for c in p) for p in points)),
+        tuple(sorted(tuple(_step(c) for c in turning.point(p, sizes)) for p in points)),
         _step(notch.start),
         _step(notch.radius),
-        () if notch.direction is None else tuple(_step(c) for c in turning.direction(notch.direction)),
+        () if way is None or through else tuple(_step(c) for c in turning.direction(way)),
     )
 
 
