@@ -74,7 +74,7 @@ def solve(
     families = _families(blanks)
     parts, letters = _parts(families)
     pieces = {b.id: _piece(b, letters[b.id]) for b in blanks}
-    corners = [corner for b in blanks for corner in b.corners()]
+    corners = [corner for b in placed.blanks for corner in b.corners()]  # loose pieces lie inside their members
     low: Vec = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
     high: Vec = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
     masses = [p.mass * p.count if p.mass is not None else None for p in parts]
