@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from planpress.base.diagnostics import Diagnostic, in_order
-from planpress.checks import fastening, insertion, notches, sizes, solidity, tenons, work_order
+from planpress.checks import corners, fastening, insertion, notches, sizes, solidity, tenons, work_order
 from planpress.checks.checking import Checking, Rule
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
@@ -42,6 +42,15 @@ RULES: Final[tuple[Rule, ...]] = (
     tenons.wedge_strips,
     tenons.cutters,
     tenons.glue_gaps,
+    corners.fingers,
+    corners.dovetail_slopes,
+    corners.thin_pins,
+    corners.dovetails_in_sheets,
+    corners.spline_thickness,
+    corners.spline_walls,
+    corners.shallow_strips,
+    corners.bare_mitres,
+    corners.wide_strips,
 )
 
 

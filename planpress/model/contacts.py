@@ -10,7 +10,7 @@ from attrs import frozen
 
 from planpress.base.reference.fasteners import Screw
 from planpress.geometry.polygons import Point2, Polygon, centroid, cleaned, holds, hull, intersection
-from planpress.geometry.vectors import SAME, Vec, add, cross, dot, floats, neg, scale, settled, trimmed, unit
+from planpress.geometry.vectors import SAME, Vec, add, cross, dot, floats, neg, scale, settled, sub, trimmed, unit
 from planpress.model.blanks import Blank
 from planpress.model.records import FastenerPlace, Hole, JointPlace, Purpose, Side
 
@@ -203,10 +203,15 @@ def drill(
     point = blank.frame.local_point(world)
     level = blank.sizes[side.axis] if side.is_far else Fraction(0)
     first, second = ((0, 2) if side.axis == 1 else (0, 1)) if side.axis else (1, 2)
+    way = blank.frame.local_direction(direction)
+    start = Fraction(0)
+    if side.axis:  # from the floor of a notch or a slanting end back along the drill to the side
+        start = abs(point[side.axis] - level) / abs(way[side.axis])
+        point = sub(point, scale(way, start))
     hole = Hole(
         side=side,
         at=(settled(point[first]), settled(point[second])),
-        direction=blank.frame.local_direction(direction),
+        direction=way,
         purpose=purpose,
         diameter=diameter,
         depth=depth,
@@ -216,7 +221,7 @@ def drill(
         through_length=blank.sizes[side.axis],
         joint=joint,
         in_place=in_place,
-        start=settled(abs(point[side.axis] - level)) if side.axis else Fraction(0),
+        start=settled(start),
     )
     blank.holes.append(hole)
     return hole

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from planpress.base.diagnostics import PlanFaults
 from planpress.geometry.solids import contact_area
 from planpress.model.records import Side, SolvedPlan
+from planpress.model.solids import Solids
 from tests.model.boxes import STOCK, box_plan, corner_body, corner_plan, solids_without_overlap
 from tests.plans import small_plan
 
@@ -82,8 +83,8 @@ def test_frames_of_any_number_of_sides(sides: int) -> None:
     parts = ""
     for k, ((a, b), (c, d)) in enumerate(itertools.pairwise(points)):
         width = "+y" if abs(d - b) < abs(c - a) else "+x"
-        place = f"{{from: [{a} mm, {b} mm, 6 mm], to: [{c} mm, {d} mm, 6 mm], width: {width}}}"
-        parts += f"\n  side{k}: {{material: thin, width: 30 mm, place: {place}}}"
+        line = f"{{from: [{a} mm, {b} mm, 6 mm], to: [{c} mm, {d} mm, 6 mm], width: {width}}}"
+        parts += f"\n  side{k}: {{material: thin, width: 30 mm, place: {line}}}"
     joints = "".join(
         f"\n  c{k}: {{kind: mitre, between: [side{k}, side{(k + 1) % sides}], glue: true}}" for k in range(sides)
     )
@@ -234,3 +235,15 @@ def test_the_room_of_a_slot_is_usual_for_its_units() -> None:
     (u0, w0), (u1, w1) = plan.parts[0].notches[0].outline[:2]
     deep = math.hypot(float(u1 - u0), float(w1 - w0))
     assert deep == pytest.approx(6 + float(Fraction(254, 320)))
+
+
+def test_dowels_in_a_mitre_stand_square_to_it() -> None:
+    """By hand: every hole takes a cylinder of 6 mm, 8 mm deep, out of a member."""
+    bare = "{kind: mitre, between: [long, short], glue: true}"
+    pins = "  pins: {kind: dowel, between: [long, short], diameter: 6 mm, depth: 8 mm, depth_first: 8 mm, count: 2}\n"
+    plain, pinned = box_plan(bare), box_plan(bare, pins)
+    before, after = Solids(plain), Solids(pinned)
+    for part in pinned.parts:
+        assert len(part.holes) == 4
+        taken = before.part(part.letter).volume - after.part(part.letter).volume
+        assert taken == pytest.approx(4 * math.pi * 9 * 8, rel=0.01)
