@@ -31,8 +31,8 @@ LEAST_WALL: Final = Fraction(6)
 
 #: Wood (mm) beside a groove, to the border of its side: 3/16 in (common practice, no source).
 LEAST_BESIDE: Final = Fraction(5)
-#: Cuts as wide as the whole mate, and cuts that something sits in (mortises have rules of their own in `tenons`, others take
-#: wood off a member's own end).
+#: Cuts as wide as the whole mate, and cuts that something sits in (mortises have rules of their own in `tenons`, others
+#: take wood off a member's own end).
 _FITTED: Final = ("lap", "housing", "groove")
 _HOLDING: Final = ("lap", "housing", "groove", "rabbet")
 #: Cuts along a member that others cross as a matter of course.

@@ -27,8 +27,8 @@ MOST_WIDTH: Final = (6, Fraction(100))
 LEAST_LENGTH: Final = (Fraction(25), Fraction(2, 3))
 #: Wood (mm) between a mortise and the end of its part: 1/2 in (common practice, no source).
 LEAST_END: Final = Fraction(12)
-#: A haunch takes at most this share of the rail's width, or the tenon is too narrow (W. Noyes, "Handwork in Wood", 1910,
-#: chapter VII: the tenon is half the rail's width).
+#: A haunch takes at most this share of the rail's width, or the tenon is too narrow (W. Noyes, "Handwork in Wood",
+#: chapter VII: the tenon is half the rail's width, less a groove).
 MOST_HAUNCH: Final = Fraction(1, 2)
 #: Wood (mm) of a tenon beside a kerf: thinner strips break when the wedge bends them (common practice, no source).
 LEAST_STRIP: Final = Fraction(3)
@@ -62,7 +62,9 @@ def _tenons(checking: Checking) -> Iterator[_Tenon]:
                 end or Side.FAR_END,
                 part.thickness - _taken(cheeks, 2),
                 wide / (len(gaps) + 1),
-                sum((n.depth for n in cheeks if n.side.axis == 1 and n.width < long - SAME and not n.skew), Fraction(0)),
+                sum(
+                    (n.depth for n in cheeks if n.side.axis == 1 and n.width < long - SAME and not n.skew), Fraction(0)
+                ),
                 tuple(n for n in here if n.role == "kerf"),
             )
 
@@ -145,7 +147,9 @@ def tenon_length(checking: Checking) -> Found:
         size = part.size_along(n.side.axis)
         least = min(LEAST_LENGTH[0], LEAST_LENGTH[1] * size)
         if n.depth < size - SAME and n.depth < least - SAME:
-            message = f"joint '{n.joint}': the mortise in {checking.called(part)} is only {checking.say.joint(n.depth)} deep"
+            message = (
+                f"joint '{n.joint}': the mortise in {checking.called(part)} is only {checking.say.joint(n.depth)} deep"
+            )
             expected = f"at least {checking.say.joint(least)}"
             hint = "let the parts reach further into each other"
             found.append((n.joint, note("P113", message, checking.joint_place(n.joint), expected, hint)))
@@ -158,12 +162,11 @@ def mortise_ends(checking: Checking) -> Found:
     for part, n in _mortises(checking):
         left = min(_to_ends(part, n))
         if n.open_end is not None or left < LEAST_END - SAME:
-            message = (
-                f"joint '{n.joint}': the mortise in {checking.called(part)} is open at the end"
-                if n.open_end is not None
-                else f"joint '{n.joint}': only {checking.say.joint(left)} of wood is left between the mortise and the end of"
-                f" {checking.called(part)}"
-            )
+            where = f"the mortise in {checking.called(part)}"
+            if n.open_end is not None:
+                message = f"joint '{n.joint}': {where} is open at the end"
+            else:
+                message = f"joint '{n.joint}': only {checking.say.joint(left)} of wood is left from {where} to the end"
             expected = f"at least {float(LEAST_END):g} mm"
             hint = "give a 'haunch', a smaller 'width', or leave the part longer until the glue is dry"
             found.append((n.joint, warning("P114", message, checking.joint_place(n.joint), expected, hint)))
@@ -203,8 +206,8 @@ def wedge_strips(checking: Checking) -> Found:
         for strip in _strips(t):
             if strip < LEAST_STRIP - SAME:
                 message = (
-                    f"joint '{t.joint}': a strip only {checking.say.joint(strip)} wide is left beside a wedge in the tenon"
-                    f" of {checking.called(t.part)}"
+                    f"joint '{t.joint}': a strip only {checking.say.joint(strip)} wide is left beside a wedge in the"
+                    f" tenon of {checking.called(t.part)}"
                 )
                 expected = f"at least {float(LEAST_STRIP):g} mm"
                 found.append(
@@ -238,8 +241,8 @@ def cutters(checking: Checking) -> Found:
         bit = formula.quantity(checking.plan.values, LENGTH).value
         if bit > n.width + SAME:
             message = (
-                f"joint '{n.joint}': a bit of {checking.say.joint(bit)} cannot cut the mortise in {checking.called(part)},"
-                f" which is {checking.say.joint(n.width)} wide"
+                f"joint '{n.joint}': a bit of {checking.say.joint(bit)} cannot cut the mortise in"
+                f" {checking.called(part)}, which is {checking.say.joint(n.width)} wide"
             )
             hint = "take a smaller 'cutter', or give the tenon the bit's 'thickness'"
             found.append((n.joint, error("P117", message, checking.joint_place(n.joint), hint=hint)))
@@ -247,8 +250,11 @@ def cutters(checking: Checking) -> Found:
 
 
 def glue_gaps(checking: Checking) -> Found:
-    """P118: a glued tenon sits close: 0.13 mm of clearance was best in a reported test, a fifth of the strength was gone
-    at twice that (a university's test of joints, as reported in a forum)."""
+    """P118: a glued tenon sits close.
+
+    A university's test of mortise joints, as reported in a forum, found 0.13 mm best, a fifth of the strength gone at
+    twice that.
+    """
     found = []
     for part in checking.plan.parts:
         for n in part.notches:

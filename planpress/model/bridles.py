@@ -13,21 +13,10 @@ from planpress.geometry.polygons import Point2, Polygon, cleaned, cut
 from planpress.geometry.vectors import SAME, Vec, add, dot, neg, scale, settled
 from planpress.model.blanks import Blank, RawNotch
 from planpress.model.cutting import Cut, JointError, Settings
+from planpress.model.laps import boxes_overlap
 from planpress.model.records import JointPlace, Side
-from planpress.model.tenon_sections import (
-    Entry,
-    Range,
-    crossings,
-    cut_end,
-    cut_side,
-    degrees,
-    entries,
-    on_level,
-    share_space,
-    side_polygon,
-    tenon_face,
-    widest_shoulder,
-)
+from planpress.model.tenon_entries import Entry, Range, crossings, entries, on_level, side_polygon
+from planpress.model.tenon_sections import cut_end, cut_side, degrees, tenon_face, widest_shoulder
 from planpress.model.tenons import thickness_range
 
 #: A tongue that stands out further than this share of what it goes through runs on: then it is a T.
@@ -42,7 +31,7 @@ def cut_bridle(first: Blank, second: Blank, joint: TenonJoint, settings: Setting
         JointError: if no end of the second lies in the first, or their faces do not lie in one plane.
         FormulaError: for settings.
     """
-    if not share_space(first, second):
+    if not boxes_overlap(first, second):
         return None
     slot_ends = entries(second, first, joint)
     if not slot_ends:
@@ -89,7 +78,9 @@ def _check_faces(slot_end: Entry, thick: Range) -> None:
     low, high = slotted.extent(face)
     level = dot(tongued.frame.origin, face)
     if low - level > thick[0] - SAME or high - level < thick[1] + SAME:
-        raise JointError(f"'{slotted.id}' has no wood on both sides of a tongue {float(thick[1] - thick[0]):g} mm thick")
+        raise JointError(
+            f"'{slotted.id}' has no wood on both sides of a tongue {float(thick[1] - thick[0]):g} mm thick"
+        )
 
 
 def _slot(tongue: Entry, slot_end: Entry, thick: Range, fit: Fraction) -> RawNotch:
@@ -138,7 +129,9 @@ def _straddled(tongue: Entry, slot_end: Entry, thick: Range, fit: Fraction) -> J
         )
     v = Fraction(0) if slot_end.side is Side.LOWER else t.width
     step = tongue.through_size / tongue.shoulder.normal[0]
-    ring = [(tongue.shoulder.u_at(v, w) + k * step, v, w) for w, k in zip((*thick, *thick[::-1]), (0, 0, 1, 1), strict=True)]
+    ring = [
+        (tongue.shoulder.u_at(v, w) + k * step, v, w) for w, k in zip((*thick, *thick[::-1]), (0, 0, 1, 1), strict=True)
+    ]
     patch = tuple(t.frame.point(p) for p in ring)
     return JointPlace(joint.name, joint.kind, t.id, m.id, neg(slot_end.along), patch, joint.glue)
 
@@ -163,4 +156,3 @@ def _cut_by(outline: Polygon, normal: Vec, point: Vec, level: Fraction) -> Polyg
     offset = dot(normal, point) - normal[2] * level
     flat: Point2 = (normal[0], normal[1])
     return cut(outline, flat, offset)
-

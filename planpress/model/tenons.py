@@ -1,8 +1,8 @@
 """Mortise and tenon: the end of one stick is reduced to a tenon, the other gets the mortise it fits.
 
 The tenon is as long as the placed sticks overlap; if it reaches the far side it goes through. Defaults: a third of the
-thickness, the whole width, a haunch a third of the width (W. Noyes, "Handwork in Wood", 1910, chapter VII, for the
-haunch; the thirds are common practice).
+thickness, the whole width, a haunch a third of the width (common practice; W. Noyes, "Handwork in Wood", chapter VII,
+says what a haunch is for).
 """
 
 from __future__ import annotations
@@ -17,16 +17,8 @@ from planpress.geometry.vectors import SAME, dot
 from planpress.model.blanks import Blank
 from planpress.model.cutting import Cut, JointError, Settings
 from planpress.model.records import JointPlace, Side
-from planpress.model.tenon_sections import (
-    Entry,
-    Range,
-    cut_end,
-    cut_side,
-    find_entry,
-    rounded_corners,
-    tenon_face,
-    widest_shoulder,
-)
+from planpress.model.tenon_entries import Entry, Range, find_entry
+from planpress.model.tenon_sections import cut_end, cut_side, rounded_corners, tenon_face, widest_shoulder
 
 #: A tenon is a third of its part's thickness (common practice: the thirds rule), a haunch a third of its width.
 THIRD = Fraction(1, 3)
