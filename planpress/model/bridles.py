@@ -21,6 +21,8 @@ from planpress.model.tenons import thickness_range
 
 #: A tongue that stands out further than this share of what it goes through runs on: then it is a T.
 _CORNER = Fraction(1, 4)
+#: The end with the slot may stand out this many times the width of the tongue.
+_MOST_HORN = 1
 _FLAT = Fraction(1, 10**9)
 
 
@@ -34,7 +36,7 @@ def cut_bridle(first: Blank, second: Blank, joint: TenonJoint, settings: Setting
     if not boxes_overlap(first, second):
         return None
     slot_ends = entries(second, first, joint)
-    if not slot_ends:
+    if not slot_ends or slot_ends[0].proud > slot_ends[0].through_size * _MOST_HORN:
         raise JointError(f"no end of '{second.id}' lies in '{first.id}', so its slot cannot be open at the end")
     slot_end = slot_ends[0]
     thick = thickness_range(first, joint, settings)

@@ -30,6 +30,7 @@ from planpress.model.cutting import Settings
 from planpress.model.joining import Joiner
 from planpress.model.laps import snapped_degrees
 from planpress.model.placing import place_parts, solve_materials
+from planpress.model.reach import outer_corners
 from planpress.model.records import AssemblyGroup, EndCut, Fastener, Hole, Notch, Part, Piece, Side, SolvedPlan
 from planpress.model.shop import solve_shop
 from planpress.model.values import solve_values
@@ -74,7 +75,8 @@ def solve(
     families = _families(blanks)
     parts, letters = _parts(families)
     pieces = {b.id: _piece(b, letters[b.id]) for b in blanks}
-    corners = [corner for b in placed.blanks for corner in b.corners()]  # loose pieces lie inside their members
+    # loose pieces lie inside their members
+    corners = [corner for b in placed.blanks for corner in outer_corners(b)]
     low: Vec = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
     high: Vec = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
     masses = [p.mass * p.count if p.mass is not None else None for p in parts]

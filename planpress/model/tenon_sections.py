@@ -132,9 +132,9 @@ def rounded_corners(
     arcs = corner_arcs([(float(a), float(b)) for a, b in section], float(radius))
     for corner, arc in zip(section, arcs, strict=True):
         v, w = _across_t(entry, corner)
-        ring = [_across_t(entry, (_exact(a), _exact(b))) for a, b in arc]
         upper, face = abs(v - across[1]) < abs(v - across[0]), abs(w - thick[1]) < abs(w - thick[0])
         v, w = across[upper], thick[face]
+        ring = [_on_borders(_across_t(entry, (_exact(a), _exact(b))), v, w) for a, b in arc]
         out_v = v + (_OVER if upper else -_OVER) * open_at[upper]
         out_w = w + ((_OVER if face else -_OVER) if 0 < w < t.thickness else 0)
         first, last = ring[0], ring[-1]
@@ -165,6 +165,11 @@ def _across_t(entry: Entry, p: Point2) -> Point2:
     """T's line (v, w) that meets M's side at a point of that side."""
     local = entry.tenon.frame.local_point(entry.mortise.frame.point(entry.lifted(p)))
     return settled(local[1]), settled(local[2])
+
+
+def _on_borders(p: Point2, v: Fraction, w: Fraction) -> Point2:
+    """The point set exactly on the levels v and w that it lies on but for rounding."""
+    return v if abs(p[0] - v) <= SAME else p[0], w if abs(p[1] - w) <= SAME else p[1]
 
 
 def _exact(value: float) -> Fraction:
