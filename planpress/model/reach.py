@@ -11,8 +11,11 @@ from planpress.model.records import Side
 
 
 def outer_corners(blank: Blank) -> list[Vec]:
-    """Points (world, mm) between which a stick lies: its corners, but at an end with a tenon those of the tenon's end and
-    of its shoulders, because a leaning stick's own corners reach further."""
+    """Points (world, mm) between which a stick lies.
+
+    Its corners, but at an end with a tenon those of the tenon and of its shoulders: a leaning stick's own corners would
+    reach further.
+    """
     cheeks = [n for n in blank.notches if n.role == "cheek"]
     if not cheeks:
         return blank.corners()

@@ -37,8 +37,9 @@ def test_one_fault_of_a_tenon(joint: str, expected: str) -> None:
 
 def test_all_keys_are_read() -> None:
     joint = (
-        "{kind: mortise and tenon, tenon: slat, mortise: leg, thickness: 1/4 in, width: 1 in, offset: 1/16 in, tenons: 2,"
-        " wedges: 1, haunch: 3/8 in, haunch_width: 1/2 in, cutter: 1/4 in, fit: 0.1 mm, room: 1/16 in, glue: true}"
+        "{kind: mortise and tenon, tenon: slat, mortise: leg, thickness: 1/4 in, width: 1 in, offset: 1/16 in,"
+        " tenons: 2, wedges: 1, haunch: 3/8 in, haunch_width: 1/2 in, cutter: 1/4 in, fit: 0.1 mm,"
+        " room: 1/16 in, glue: true}"
     )
     record = read(f"{SMALL}  x: {joint}\n").joints[-1]
     formulas = ("thickness", "width", "offset", "tenons", "wedges", "haunch", "haunch_width", "fit")

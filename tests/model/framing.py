@@ -83,7 +83,7 @@ joints:
 
 
 def leaning_rail(degrees: float, settings: str = "", reach: float = 30) -> str:
-    """The same rail, falling towards the leg; the middle of its end lies `reach` mm beneath the leg's side, along it."""
+    """The same rail, falling towards the leg; the middle of its end lies `reach` mm beneath the leg's side."""
     run, rise = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
     start = (45 - reach * run, 250 - reach * rise)
     end = (start[0] + 300 * run, start[1] + 300 * rise)
@@ -103,7 +103,7 @@ joints:
 
 
 def leg_in_seat(splay: float, rake: float, settings: str = "", trim: str = "top", tip: float = 436) -> str:
-    """A leg 44 x 44 mm, splayed and raked (degrees), that comes from the floor into a seat 36 mm thick at z = 400 mm."""
+    """A leg 44 x 44 mm, splayed and raked (degrees), from the floor into a seat 36 mm thick at z = 400 mm."""
     dx, dy = (math.tan(math.radians(angle)) * tip for angle in (splay, rake))
     end = f", end: {trim}" if trim else ""
     return f"""

@@ -97,7 +97,7 @@ joints:
     for place in plan.joints:  # y of the mortise's middle is 30 + 24 / 2 - 4 in both
         part, piece = plan.part_of(place.second), plan.pieces[place.second]
         (mortise,) = cuts(part, "mortise")
-        u = sum(mortise.span) / 2
+        u = (mortise.span[0] + mortise.span[1]) / 2
         assert piece.frame.point((u, Fraction(0), Fraction(0)))[1] == 38
 
 
@@ -119,7 +119,7 @@ def test_skewed(degrees: int) -> None:
 @pytest.mark.parametrize(("splay", "rake"), [(0, 0), (8, 0), (0, 12), (6, 8), (-6, 8), (14, 11)])
 @pytest.mark.parametrize("trim", ["top", "proud"])
 def test_compound(splay: int, rake: int, trim: str) -> None:
-    """A leg splayed at two angles stands off upright by t, tan^2 t = tan^2 a + tan^2 b: all lengths grow by 1 / cos t."""
+    """A leg splayed at a and b stands off upright by t, tan^2 t = tan^2 a + tan^2 b: lengths grow by 1 / cos t."""
     plan = metric(leg_in_seat(splay, rake, ", width: 30 mm, thickness: 15 mm", trim))
     solids = sound(plan)
     grown = math.sqrt(1 + math.tan(math.radians(splay)) ** 2 + math.tan(math.radians(rake)) ** 2)
@@ -192,7 +192,9 @@ def test_wedged() -> None:
     assert float(wedges.flare) == pytest.approx(thick - 1.5)  # two wedges spread it to two ends
 
 
-@pytest.mark.parametrize(("seat", "side"), [("length: +x, width: +y", Side.UPPER), ("length: +y, width: +x", Side.FACE)])
+@pytest.mark.parametrize(
+    ("seat", "side"), [("length: +x, width: +y", Side.UPPER), ("length: +y, width: +x", Side.FACE)]
+)
 def test_wedges_spread_along_the_grain_of_the_other_part(seat: str, side: Side) -> None:
     """Across it they would split it. The leg's thickness lies along x, its width along y."""
     body = leg_in_seat(0, 0, ", width: 30 mm, wedges: 1").replace("length: +x, width: +y", seat)
@@ -402,11 +404,7 @@ def test_any_tenon_closes(
     extra = f", thickness: {thick} mm, offset: {offset} mm, width: {width} mm, tenons: {tenons}, fit: {fit}"
     extra += f", cutter: {{imperial: 1/8 in, metric: {bit} mm}}" if bit else ""
     extra += f", wedges: {wedges}" if reach > 45 else ""
-    try:
-        plan = metric(leaning_rail(degrees, extra, reach))
-    except PlanFaults as faults:
-        assert "mm deep with room for glue" in str(faults)
-        return
+    plan = metric(leaning_rail(degrees, extra, reach))
     solids = sound(plan)
     assert volume(solids, plan, "rail") < RAIL - (21 * 60 - thick * width) * reach + 1
     assert len(cuts(part_named(plan, "leg"), "mortise")) == tenons
