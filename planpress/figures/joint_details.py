@@ -13,14 +13,14 @@ from planpress.figures.joint_groups import JointGroup, joint_groups
 from planpress.figures.joint_notes import joint_notes, joint_title, joint_where
 from planpress.figures.joint_pictures import apart_figure, best_apart, closed_figure
 from planpress.figures.joint_section import section
-from planpress.figures.part_notes import Note
+from planpress.figures.part_notes import NO_BREAK, Note
 from planpress.figures.scenes import PieceSolids, Scenes
 from planpress.model.records import SolvedPlan
 
 #: Frames of the pictures, mm: taken apart; closed; the room for the section.
 APART: Final = (66.0, 84.0)
-CLOSED: Final = (66.0, 30.0)
-SECTION: Final = (66.0, 51.0)
+CLOSED: Final = (66.0, 26.0)
+SECTION: Final = (68.0, 52.0)
 
 
 @frozen
@@ -58,19 +58,23 @@ def joint_detail(scenes: Scenes, group: JointGroup, edition: Edition, measure: T
     plan = scenes.plan
     apart = best_apart(scenes, group)
     shown = apart.meeting
-    title, where = joint_title(group), joint_where(group)
+    title, where = joint_title(plan, group), joint_where(group)
     notes = joint_notes(plan, group, shown, edition)
-    opened, scale = apart_figure(scenes, apart, plan.description.accent, *APART)
+    opened, scale, faces = apart_figure(scenes, apart, plan.description.accent, *APART)
     letters = (shown.first.part.letter, shown.second.part.letter)
     named = plain(f"{title}, {letters[0]} and {letters[1]}")
     words = plain(" ".join(f"{note.bold} {note.rest}".strip() for note in notes))
+    hidden = [letter for letter, shows in zip(letters, faces, strict=True) if not shows]
+    if hidden:
+        which = f"face of{NO_BREAK}{hidden[0]} looks" if len(hidden) == 1 else "faces look"
+        notes = (*notes, Note("", f"The reference {which} away from the{NO_BREAK}viewer."))
     return JointDetail(
         letters=letters,
         bought=tuple(dict.fromkeys(scenes.letter(name) for name in shown.fasteners)),
         title=title,
         where=where,
         apart=evolve(opened, alt=f"{named}, taken apart along the way it closes. {words}"),
-        closed=evolve(closed_figure(apart, scale, *CLOSED), alt=f"{named}, closed."),
+        closed=evolve(closed_figure(scenes, apart, scale, *CLOSED), alt=f"{named}, closed."),
         section=evolve(section(scenes, apart, edition, measure, *SECTION), alt=f"{named}, cut through its middle."),
         notes=notes,
         side=apart.side_words,

@@ -178,8 +178,7 @@ def _member(plan: SolvedPlan, own: str, mate: str, joints: Sequence[str]) -> Mem
     def reached(points: Sequence[Vec]) -> bool:
         local = [other.frame.local_point(piece.frame.point(point)) for point in points]
         return all(
-            min(p[axis] for p in local) <= other_part.size_along(axis) + _NEAR
-            and max(p[axis] for p in local) >= -_NEAR
+            min(p[axis] for p in local) <= other_part.size_along(axis) + _NEAR and max(p[axis] for p in local) >= -_NEAR
             for axis in range(3)
         )
 

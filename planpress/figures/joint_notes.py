@@ -5,7 +5,6 @@ Every number comes from the solved plan and is written by the edition.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
@@ -46,10 +45,13 @@ _COMES: Final = (
 )
 
 
-def joint_title(group: JointGroup) -> str:
+def joint_title(plan: SolvedPlan, group: JointGroup) -> str:
     """ "Cross lap", "End lap, 6° skew, with dowel"."""
     meeting = group.first
     words = [meeting.main.kind.capitalize()]
+    if meeting.main.kind == "screw" and meeting.fasteners:
+        letter = meeting.fasteners[0].partition("[")[0]
+        words = [fastener.label for fastener in plan.fasteners if fastener.letter == letter]
     skews = [abs(n.skew) for member in meeting.members for n in member.notches if n.skew]
     if skews:
         words.append(f"{write_angle(max(skews))} skew")
@@ -107,7 +109,11 @@ def _cut_notes(plan: SolvedPlan, member: Member, mate: Member, edition: Edition)
         if tenon is not None and notch.role == "cheek":
             continue
         word = _CUTS[notch.role]
-        bold = f"{word.capitalize()} in{NO_BREAK}{letter}:" if count == 1 else f"{count} {plural(word, count)} in{NO_BREAK}{letter}:"
+        bold = (
+            f"{word.capitalize()} in{NO_BREAK}{letter}:"
+            if count == 1
+            else f"{count} {plural(word, count)} in{NO_BREAK}{letter}:"
+        )
         rest = f"{edition.joint(notch.width)} wide{_as_mate(notch, mate)}, {_depth_words(notch, member, edition)}."
         if notch.radius:
             rest += f" Corners with radius {edition.joint(notch.radius)}."
@@ -158,9 +164,23 @@ def _fit_note(shown: Meeting, edition: Edition) -> list[Note]:
     fits = [notch.fit for member in shown.members for notch in member.notches if notch.role not in ("cheek", "corner")]
     if not fits:
         return []
+    short = _room(shown)
+    end = f" The tenon ends {edition.joint(short)} above the bottom." if short > 0 else ""
     if max(fits) == 0:
-        return [Note("Fit:", "no clearance is drawn. Cut to the mate as it measures; it closes under hand pressure.")]
-    return [Note("Fit:", f"{edition.joint(max(fits))} of clearance is in the width.")]
+        return [
+            Note("Fit:", "no clearance is drawn. Cut to the mate as it measures; it closes under hand pressure." + end)
+        ]
+    return [Note("Fit:", f"{edition.joint(max(fits))} of clearance is in the width." + end)]
+
+
+def _room(shown: Meeting) -> Fraction:
+    """How much deeper (mm) a blind mortise is than its tenon is long."""
+    cheeks = [n.span[1] - n.span[0] for n in shown.first.notches if n.role == "cheek"]
+    part = shown.second.part
+    depths = [
+        n.depth for n in shown.second.notches if n.role == "mortise" and n.depth < part.size_along(n.side.axis) - _SAME
+    ]
+    return max(depths) - max(cheeks) if cheeks and depths else Fraction(0)
 
 
 def _hole_notes(member: Member, edition: Edition) -> list[Note]:
@@ -185,7 +205,8 @@ def _fastener_notes(plan: SolvedPlan, shown: Meeting, edition: Edition) -> list[
     for fastener in plan.fasteners:
         if fastener.letter in letters:
             size = f"{drill_size(fastener.diameter, edition)}, " if fastener.kind == "dowel" else ""
-            notes.append(Note(f"{fastener.label} {fastener.letter}:", f"{size}{edition.length(fastener.length)} long."))
+            label = lower_first(fastener.label)
+            notes.append(Note(f"{fastener.letter}:", f"{label}, {size}{edition.length(fastener.length)} long."))
     return notes
 
 
@@ -197,7 +218,7 @@ def _closing_note(group: JointGroup, shown: Meeting) -> Note:
     if shown.main.kind in BY_FASTENER:
         driven = "Driven" if shown.main.kind == "screw" else "Closes"
         return Note(f"{driven} {_driven(shown)}.", glue)
-    where = _comes(shown.main.direction) if len(ways) == 1 else "square to the joint, along the dash-dot lines"
+    where = _comes(shown.main.direction) + ("" if len(ways) == 1 else " as it is shown")
     return Note(f"{letter} closes {where}.", glue)
 
 
@@ -210,8 +231,3 @@ def _comes(direction: Vec) -> str:
     x, y, z = floats(direction)
     best = max(_COMES, key=lambda entry: round(x * entry[0][0] + y * entry[0][1] + z * entry[0][2], 6))
     return best[1]
-
-
-def joint_alt(title: str, where: str, notes: Sequence[Note]) -> str:
-    """What the figures of a joint show, for readers who cannot see them."""
-    return f"{title}, {where}: taken apart and closed. " + " ".join(f"{n.bold} {n.rest}".strip() for n in notes)

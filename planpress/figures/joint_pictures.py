@@ -12,15 +12,17 @@ from attrs import frozen
 from planpress.base.display import Figure, Hatch, Item, Path, Pen, Point, Role, line, polyline, rectangle
 from planpress.figures import style
 from planpress.figures.balloons import balloons_around
-from planpress.figures.dimensions import arrowhead
 from planpress.figures.joint_groups import JointGroup, Meeting
-from planpress.figures.joint_solids import SAWN, Stub, beside, faces_named, moves_back, stubs
+from planpress.figures.joint_marks import closing_arrow, reference_mark
+from planpress.figures.joint_solids import SAWN, Stub, beside, faces_named, moves_back, stub, stubs
 from planpress.figures.pictures import FASTENER_INK, TINTS, Drawing, Ink, fitted
 from planpress.figures.scenes import AT_REST, FRONT_LEFT, Offset, Placed, Scenes, Sight, View
 from planpress.geometry.mesh import Flags, Floats
 from planpress.geometry.pictures import Scene
 from planpress.geometry.regions import Loop, regions
+from planpress.geometry.revolve import SEGMENTS
 from planpress.geometry.shapes import Shape
+from planpress.geometry.solids import OVERSHOOT, rod
 from planpress.geometry.vectors import floats
 
 JOINT_INK: Final = Ink(TINTS, style.THIN, Pen(style.MEDIUM, style.INK), Pen(style.MEDIUM, style.INK))
@@ -37,7 +39,6 @@ _GAPS, _LOSS = (0.2, 0.45, 0.8, 1.2), 0.85
 # In the search, the step (mm, true size) of the points that are looked at.
 _LOOK = 2.5
 _SHARES = (0.98, 0.88, 0.78, 0.68)
-_ARROW, _ARROW_HEAD = 9.0, (3.4, 2.2)
 _FASTENER_OUT = 0.3
 
 
@@ -125,7 +126,9 @@ def _worth(apart: Apart, drawing: Drawing, number: int) -> float:
     return total
 
 
-def _sight(view: View, parts: Sequence[Stub], offsets: Sequence[Offset], more: Sequence[tuple[str, Shape, Offset]] = ()) -> Sight:
+def _sight(
+    view: View, parts: Sequence[Stub], offsets: Sequence[Offset], more: Sequence[tuple[str, Shape, Offset]] = ()
+) -> Sight:
     """Stubs, and fasteners besides, seen one way."""
     shapes = [part.shape for part in parts] + [shape for _, shape, _ in more]
     places = [*offsets, *(offset for _, _, offset in more)]
@@ -201,11 +204,13 @@ def _distance(points: Floats, starts: Floats, ends: Floats) -> Floats:
 # --- figures ----------------------------------------------------------------------------------------------------------
 
 
-def apart_figure(scenes: Scenes, apart: Apart, accent: str, width: float, height: float) -> tuple[Figure, float]:
+def apart_figure(
+    scenes: Scenes, apart: Apart, accent: str, width: float, height: float
+) -> tuple[Figure, float, tuple[bool, bool]]:
     """The joint taken apart, with trail lines, dots on what is glued, the way it closes, and balloons.
 
     Returns:
-        the figure and its scale, which the closed one should not exceed.
+        the figure; its scale, which the closed one should not exceed; whether the reference face of each piece shows.
     """
     loose = _loose_fasteners(scenes, apart)
     sight = _sight(apart.view, apart.stubs, (apart.offset, AT_REST), loose)
@@ -219,17 +224,41 @@ def apart_figure(scenes: Scenes, apart: Apart, accent: str, width: float, height
         marks, good = balloons_around(scenes, drawing, letters, width, height)
         if good:
             break
-    items = [*_wood(apart, drawing), *_trails(apart, drawing, accent)]
+    trails = _trails(apart, drawing, accent)
+    items = [*_wood(apart, drawing), *trails]
     if apart.meeting.is_glued:
         for number in range(2):
             by_face = _touching(apart, drawing, number, _DOT_STEP, _DOT_CLEAR)
             items += _dots([point for points in by_face.values() for point in points], apart.stubs[number].piece)
-    return Figure(width, height, (*items, *marks), ""), drawing.scale
+    signs: list[Item] = [*marks, *trails]
+    for member, own, offset in zip(apart.meeting.members, apart.stubs, (apart.offset, AT_REST), strict=True):
+        signs += reference_mark(drawing, own, scenes.plan.pieces[own.piece], member.part, offset, signs)
+    middle = np.array([floats(corner) for corner in apart.meeting.main.patch]).mean(axis=0)
+    gap = drawing.point((middle - apart.way * apart.distance / 2).tolist())
+    signs += closing_arrow(drawing, apart.way, gap, signs, (width, height))
+    drawn = [item for item in signs if item not in trails]
+    shows = [_shows_face(scenes, apart, number) for number in range(2)]
+    return Figure(width, height, (*items, *drawn), ""), drawing.scale, (shows[0], shows[1])
 
 
-def closed_figure(apart: Apart, scale: float, width: float, height: float) -> Figure:
-    """The joint closed, at most at the scale given."""
-    sight = _sight(apart.view, apart.stubs, (AT_REST, AT_REST))
+def _shows_face(scenes: Scenes, apart: Apart, number: int) -> bool:
+    """True if the reference face of a piece looks to the viewer."""
+    out = np.array(floats(scenes.plan.pieces[apart.stubs[number].piece].frame.z))
+    return float(out @ apart.view.matrix[2]) > 0
+
+
+def closed_figure(scenes: Scenes, apart: Apart, scale: float, width: float, height: float) -> Figure:
+    """The joint closed, at most at the scale given; of screws and dowels only heads and ends show."""
+    parts = []
+    for own in apart.stubs:
+        solid = own.solid
+        for name in apart.meeting.fasteners:
+            place = scenes.fasteners[name][1]
+            profile = scenes.seated_profile(name, OVERSHOOT)
+            solid = solid.minus(rod(profile, floats(place.head), floats(place.direction), segments=SEGMENTS))
+        parts.append(stub(own.piece, solid))
+    driven = [(name, scenes.shape(name, (name,)), AT_REST) for name in apart.meeting.fasteners]
+    sight = _sight(apart.view, parts, (AT_REST, AT_REST), driven)
     drawing = fitted(sight, (0.0, 0.0, width, height), largest=scale)
     return Figure(width, height, tuple(_wood(apart, drawing)), "")
 

@@ -13,7 +13,7 @@ from attrs import evolve, frozen
 from planpress.base.display import Face, Figure, Hatch, Item, Path, Pen, Point, Role, Text, TypeMeasure, line, polyline
 from planpress.base.edition import Edition
 from planpress.figures import style
-from planpress.figures.dimensions import STEP, Label, Span, level, upright
+from planpress.figures.dimensions import FIRST, STEP, Label, Span, level, upright
 from planpress.figures.extents import bounds, fitted_figure
 from planpress.figures.joint_groups import BY_FASTENER, Member, void_corners
 from planpress.figures.joint_pictures import Apart
@@ -31,7 +31,10 @@ from planpress.model.records import Notch
 _PEN: Final = Pen(style.MEDIUM, style.INK)
 _INK: Final = Ink((style.TINT_0, style.TINT_1, style.TINT_1), style.THIN, _PEN, _PEN)
 #: Hatching of the first and the second piece; lines of each lean their own way.
-_HATCHES: Final = (Hatch(1.5, 45.0, Pen(style.HAIR, style.HATCH_GREY)), Hatch(2.1, -45.0, Pen(style.HAIR, style.HATCH_GREY)))
+_HATCHES: Final = (
+    Hatch(1.5, 45.0, Pen(style.HAIR, style.HATCH_GREY)),
+    Hatch(2.1, -45.0, Pen(style.HAIR, style.HATCH_GREY)),
+)
 _FASTENER_PEN: Final = Pen(style.FINE, style.INK)
 #: Drawn larger than life where a joint is small.
 _ENLARGED: Final = (Fraction(4), Fraction(3), Fraction(2))
@@ -275,7 +278,7 @@ def _sizes(
             items += level(Span(size.low, size.high, edge, edge, size.label, size.source), at, measure)
         else:
             edge = right if size.far else left
-            at = edge + (1 if size.far else -1) * (_FIRST + number * STEP)
+            at = edge + (FIRST + number * STEP if size.far else -_FIRST - number * STEP)
             items += upright(Span(size.low, size.high, edge, edge, size.label, size.source), at, measure)
     return items
 

@@ -112,7 +112,9 @@ def stubs(
     found = []
     for member in meeting.members:
         frame = scenes.plan.pieces[member.piece].frame
-        solid = part_solid(member.shown).moved(floats(frame.origin), (floats(frame.x), floats(frame.y), floats(frame.z)))
+        solid = part_solid(member.shown).moved(
+            floats(frame.origin), (floats(frame.x), floats(frame.y), floats(frame.z))
+        )
         saws = list(shared)
         for axis in (frame.x, frame.y, frame.z):
             way = np.array(floats(axis))
@@ -121,9 +123,10 @@ def stubs(
                 way = way / np.linalg.norm(way)
             along = points @ way
             own = solid.mesh().vertices @ way
-            for sign in (1.0, -1.0):
-                end = float((sign * along).max()) + margin
-                if float((sign * own).max()) - end > _WORTH * margin:
+            least = margin if axis is frame.x else beside(meeting)
+            for sign in (1.0, -1.0) if axis is not frame.z else ():
+                end = float((sign * along).max()) + least
+                if float((sign * own).max()) - end > _WORTH * least:
                     saws.append((sign * end * way, sign * way))
         for point, normal in saws:
             solid = solid.trimmed(point, normal, SAWN)

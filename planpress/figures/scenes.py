@@ -144,7 +144,7 @@ class Scenes:
         """Depth and radius (mm) along a screw or dowel from its head."""
         return _profile(self.fasteners[name][0])
 
-    def _seated(self, name: str, overshoot: float = 0.0) -> Profile:
+    def seated_profile(self, name: str, overshoot: float = 0.0) -> Profile:
         """What shows of a fastener in its place: a cylinder at its outer end that covers the mouth of its hole.
 
         Only its end can be seen. The true cone of a head would nearly touch the countersink, which no picture stands.
@@ -180,7 +180,7 @@ class Scenes:
         solid = self._solids.piece(name)
         for fastener in seated:
             place = self.fasteners[fastener][1]
-            cutter = self._seated(fastener, OVERSHOOT)
+            cutter = self.seated_profile(fastener, OVERSHOOT)
             solid = solid.minus(rod(cutter, floats(place.head), floats(place.direction), segments=SEGMENTS))
         mesh = solid.mesh()
         if seated:
@@ -195,7 +195,7 @@ class Scenes:
     def _fastener_shape(self, name: str, seated: bool) -> Shape:
         """Fasteners of one kind that point one way differ by their place alone."""
         fastener, place = self.fasteners[name]
-        profile, segments = (self._seated(name), SEGMENTS) if seated else (_profile(fastener), PICTURE_SEGMENTS)
+        profile, segments = (self.seated_profile(name), SEGMENTS) if seated else (_profile(fastener), PICTURE_SEGMENTS)
         key = (profile, floats(place.direction))
         if key not in self._rods:
             self._rods[key] = Shape(rod(profile, (0.0, 0.0, 0.0), key[1], segments=segments).mesh())

@@ -13,9 +13,10 @@ from planpress.pages.chrome import Head
 from planpress.pages.context import Context
 from planpress.pages.elements import Element, height_of
 from planpress.pages.notes import HeadingRow, Note, Sign, paragraph
+from planpress.pages.part_pages import part_key
 from planpress.pages.sheets import Column, Sheet
 from planpress.pages.typography import SECONDARY, plain_markup, width_of
-from planpress.pages.wording import capital, listed, lower_first
+from planpress.pages.wording import capital, lower_first, number_range, plural
 from planpress.writers.pdf.structure import Node
 
 KEY: Final = "joints"
@@ -27,6 +28,7 @@ _BELOW_HEADING = 2.0
 _CAPTION = 5.6  # from a figure to below its caption
 _CAPTION_BASE = 4.0
 _CAPTION_SIZE = 10.0
+_BETWEEN = 3.4  # the closed joint and its section
 _NOTE_GAP = 2.0
 _WHITE, _LEAST_WHITE = 12.0, 2.0
 #: Title and places share a heading's line if this much (mm) is left between them.
@@ -75,6 +77,12 @@ def _sheet(context: Context, page: Sequence[tuple[int, JointDetail]], before: in
     return Sheet(key, section, head, foot, columns, "Joints" if before == 0 else "", marks=marks)
 
 
+def _drawn_on(context: Context, letters: Sequence[str]) -> str:
+    """ "page 5", "pages 6-8": where the drawings of these parts are."""
+    numbers = sorted({context.pages.of(part_key(letter)) for letter in letters})
+    return f"{plural('page', len(numbers))}\u00a0{number_range(numbers)}"
+
+
 class _JointRow(Element):
     """One joint: heading; apart, closed above its section, notes."""
 
@@ -95,9 +103,11 @@ class _JointRow(Element):
             )
         ]
         texts = [] if fits else [f"<b>{plain_markup(detail.where)}.</b>"]
-        texts += [f"<b>{plain_markup(note.bold)}</b> {plain_markup(note.rest)}".strip() for note in detail.notes if note.bold]
+        texts += [
+            f"<b>{plain_markup(note.bold)}</b> {plain_markup(note.rest)}".strip() for note in detail.notes if note.bold
+        ]
         grey = [plain_markup(note.rest) for note in detail.notes if not note.bold]
-        grey.append(context.text("joints", "more", letters=listed(detail.parts), keys=detail.parts))
+        grey.append(context.text("joints", "more", pages=_drawn_on(context, detail.parts)))
         contents = [paragraph(text, typography.text(), section.add("P")) for text in texts]
         contents.append(paragraph(" ".join(grey), typography.caption(), section.add("P")))
         self._note = Note(contents, context.accent, _NOTE_GAP)
@@ -106,7 +116,7 @@ class _JointRow(Element):
         """Apart at the left, closed and section in the middle, notes at the right; all begin below the heading."""
         top = self.place(self._heading, 0.0, 0.0, width) + _BELOW_HEADING
         (apart, _, _), (closed, _, _), (section, _, _) = self._figures
-        middle = closed.figure.height + section.figure.height + 2 * _CAPTION
+        middle = closed.figure.height + section.figure.height + 2 * _CAPTION + _BETWEEN
         high = max(apart.figure.height + _CAPTION, middle)
         self._picture(0, 0.0, top + (high - apart.figure.height - _CAPTION) / 2, apart.figure.width)
         self._picture(1, _MIDDLE, top, closed.figure.width)
