@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from typing import Final, TypeAlias
@@ -76,7 +77,7 @@ def _lines(items: Sequence[Item]) -> Floats:
         if isinstance(item, Text):
             continue
         for chain in chains_of(item):
-            found += list(zip(chain, chain[1:], strict=False))
+            found += itertools.pairwise(chain)
     return np.array(found, dtype=np.float64).reshape(-1, 2, 2)
 
 
@@ -177,8 +178,9 @@ def _moved(path: Path, start: float, on_paper: OnPaper) -> Path:
         if segment[0] == "z":
             out.append(segment)
         elif segment[0] == "c":
-            points = [on_paper((segment[i], segment[i + 1]), start) for i in (1, 3, 5)]
-            out.append(("c", *points[0], *points[1], *points[2]))
+            _, x1, y1, x2, y2, x, y = segment
+            a, b, c = (on_paper(point, start) for point in ((x1, y1), (x2, y2), (x, y)))
+            out.append(("c", *a, *b, *c))
         else:
             out.append((segment[0], *on_paper((segment[1], segment[2]), start)))
     return Path(tuple(out), path.pen, path.fill, path.role, path.source)

@@ -167,9 +167,7 @@ def _fit_note(shown: Meeting, edition: Edition) -> list[Note]:
     short = _room(shown)
     end = f" The tenon ends {edition.joint(short)} above the bottom." if short > 0 else ""
     if max(fits) == 0:
-        return [
-            Note("Fit:", "no clearance is drawn. Cut to the mate as it measures; it closes under hand pressure." + end)
-        ]
+        return [Note("Fit:", "no clearance. Cut to the mate as it measures; hand pressure closes it." + end)]
     return [Note("Fit:", f"{edition.joint(max(fits))} of clearance is in the width." + end)]
 
 
@@ -189,13 +187,13 @@ def _hole_notes(member: Member, edition: Edition) -> list[Note]:
         words = (hole.purpose.value, *hole_words(hole, 1, edition))
         groups[words] = groups.get(words, 0) + 1
     notes = []
-    for (purpose, *words), count in groups.items():
+    for (purpose, *sizes), count in groups.items():
         name = {"clearance": "clearance hole", "pilot": "pilot hole", "dowel": "hole"}[purpose]
         bold = f"{count_word(count).capitalize()} {plural(name, count)}" if count > 1 else name.capitalize()
-        notes.append(Note(f"{bold} in{NO_BREAK}{member.part.letter}:", f"{', '.join(words)}."))
+        notes.append(Note(f"{bold} in{NO_BREAK}{member.part.letter}:", f"{', '.join(sizes)}."))
     in_place = [hole for hole in member.holes if hole.in_place]
     if in_place and notes:
-        notes[-1] = Note(notes[-1].bold, f"{notes[-1].rest[:-1]}; drilled at{NO_BREAK}assembly.")
+        notes[-1] = Note(notes[-1].bold, f"{notes[-1].rest[:-1]}; drilled in{NO_BREAK}place.")
     return notes
 
 

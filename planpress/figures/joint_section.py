@@ -10,14 +10,14 @@ from typing import Final
 import numpy as np
 from attrs import evolve, frozen
 
-from planpress.base.display import Face, Figure, Hatch, Item, Path, Pen, Point, Role, Text, TypeMeasure, line, polyline
+from planpress.base.display import Figure, Hatch, Item, Path, Pen, Point, Role, Segment, TypeMeasure, line, polyline
 from planpress.base.edition import Edition
 from planpress.figures import style
 from planpress.figures.dimensions import FIRST, STEP, Label, Span, level, upright
 from planpress.figures.extents import bounds, fitted_figure
 from planpress.figures.joint_groups import BY_FASTENER, Member, void_corners
 from planpress.figures.joint_pictures import Apart
-from planpress.figures.joint_solids import CUT, SAWN, Stub, faces_named, long_way, stub, stubs
+from planpress.figures.joint_solids import CUT, Stub, faces_named, long_way, stub, stubs
 from planpress.figures.marks import BREAK_OVERRUN
 from planpress.figures.pictures import Drawing, Ink
 from planpress.figures.scales import scales
@@ -56,7 +56,8 @@ class Across(View):
     @property
     def matrix(self) -> Floats:
         """The rows (3, 3)."""
-        return np.array(self.rows)
+        matrix: Floats = np.array(self.rows, dtype=np.float64)
+        return matrix
 
 
 @frozen(eq=False)
@@ -84,7 +85,7 @@ class Plane:
 
 
 def section_plane(scenes: Scenes, apart: Apart) -> Plane:
-    """Through the middle of the joint (or its first fastener), along the way it closes, across what runs on for long."""
+    """Through the middle of the joint or its first fastener, along the way it closes, across what runs on for long."""
     meeting = apart.meeting
     way = apart.way
     first, second = (np.array(floats(scenes.plan.pieces[m.piece].frame.x)) for m in meeting.members)
@@ -217,8 +218,9 @@ def _free_hand(a: Point, b: Point, source: str) -> Path:
         (at(0.17 * whole, swing), at(0.3 * whole, swing), at(0.5 * whole, 0.0)),
         (at(0.7 * whole, -swing), at(0.83 * whole, -swing), at(whole, 0.0)),
     )
-    segments = (("m", *at(0.0, 0.0)), *(("c", *p, *q, *r) for p, q, r in curves))
-    return Path(segments, style.BREAK, None, Role.BREAK, source)
+    segments: list[Segment] = [("m", *at(0.0, 0.0))]
+    segments += [("c", *p, *q, *r) for p, q, r in curves]
+    return Path(tuple(segments), style.BREAK, None, Role.BREAK, source)
 
 
 def _fasteners(scenes: Scenes, apart: Apart, plane: Plane, scale: float) -> list[Item]:
@@ -247,7 +249,7 @@ def _fasteners(scenes: Scenes, apart: Apart, plane: Plane, scale: float) -> list
 
 @frozen
 class _Size:
-    """A size to write: between two places along an axis of the paper (0 level, 1 upright), at which end of the other."""
+    """A size to write, between two places along an axis of the paper: 0 level, 1 upright; `far`: above or right."""
 
     axis: int
     low: float
@@ -309,12 +311,11 @@ def _notch_sizes(
             found.append(_Size(depth_axis, levels[0], levels[1], number == 1, Label(depth), member.part.letter))
         covered = apart.meeting.first.notches and notch.role == "mortise"
         width = edition.joint(_width(notch, spread))
-        if number == 1 or not apart.meeting.second.notches:
-            if (1 - depth_axis, width) not in said:
-                said.add((1 - depth_axis, width))
-                far = mouth_is_far != bool(covered) if number == 1 else not mouth_is_far
-                a, b = (value * scale for value in spread)
-                found.append(_Size(1 - depth_axis, a, b, far, Label(width), member.part.letter))
+        if (number == 1 or not apart.meeting.second.notches) and (1 - depth_axis, width) not in said:
+            said.add((1 - depth_axis, width))
+            far = mouth_is_far != bool(covered) if number == 1 else not mouth_is_far
+            a, b = (value * scale for value in spread)
+            found.append(_Size(1 - depth_axis, a, b, far, Label(width), member.part.letter))
     return found
 
 
