@@ -55,8 +55,8 @@ WOODS: dict[str, Wood] = {
     )
 }
 
-#: Panels of veneers. Mass for each volume of the whole panel, glue included: birch 680, softwood 500 kg/m3 (from memory;
-#: makers' sheets differ by a tenth and more). Specific gravity here is what gives that density.
+#: Panels of veneers. Mass for each volume of the whole panel, glue included: birch 680, softwood 500 kg/m3 (from
+#: memory; sheets differ by a tenth and more). Specific gravity here is what gives that density.
 PANELS: dict[str, Wood] = {
     panel.name: panel
     for panel in (
