@@ -170,7 +170,8 @@ def _why_not(first: Blank, second: Blank) -> str:
     through = False
     for side, normal, ring in first.faces():
         over = [n for _, n, _ in second.faces() if dot(normal, n) < -_SQUARE]
-        inside = _holds(second, mean(ring))
+        points = [mean(ring), *(mean([ring[i - 1], ring[i]]) for i in range(4))]
+        inside = any(_holds(second, p) for p in points)
         if inside and not over:
             part = f"the {side.value} of '{first.id}'"
             return f"{part} is not parallel to a side of '{second.id}' and could not lie on the floor of a cut"

@@ -221,9 +221,10 @@ def test_a_shelf_that_leans_sideways_is_stopped_through_its_face() -> None:
     assert only(plan.parts[1], "corner").side is Side.FACE
 
 
-def test_an_end_that_cannot_lie_on_the_floor_is_refused() -> None:
+@pytest.mark.parametrize("start", [8, 16])
+def test_an_end_that_cannot_lie_on_the_floor_is_refused(start: int) -> None:
     with pytest.raises(PlanFaults, match="near end of 'shelf' is not parallel to a side of 'side'"):
-        leaning(150, trim="", start=8)
+        leaning(150, trim="", start=start)
 
 
 def test_a_stop_in_a_shelf_that_leans_both_ways_is_refused() -> None:
