@@ -13,7 +13,7 @@ from attrs import frozen
 
 from planpress.base.display import Anchor, Face, Item, Path, Point, Role, Text, TypeMeasure, line, polyline
 from planpress.figures import style
-from planpress.figures.extents import fall, figure_height
+from planpress.figures.extents import fall, figure_height, rise
 
 FIRST = 9.0  # from the outline to the first dimension line
 STEP = 8.5  # to the next one
@@ -130,8 +130,14 @@ def upright(span: Span, x: float, measure: TypeMeasure, avoid: Sequence[float] =
         lift = CLEAR + fall(text, style.LETTER_SIZE)
         items.append(_text(span.label, (x - lift, middle), Anchor.MIDDLE, 90.0, source))
     elif any(abs(y - middle) < figure_height(style.LETTER_SIZE) for y in avoid):
-        above = span.high + (TAIL if narrow else 0.0) + OVERRUN + fall(text, style.LETTER_SIZE)
-        items.append(_text(span.label, (x, above), Anchor.MIDDLE, 0.0, source))
+        beyond = (TAIL if narrow else 0.0) + OVERRUN
+        above = span.high + beyond + fall(text, style.LETTER_SIZE)
+        below = span.low - beyond - rise(text, style.LETTER_SIZE)
+        tall = (-fall(text, style.LETTER_SIZE) - 0.5, rise(text, style.LETTER_SIZE) + 0.5)
+        is_met = any(above + tall[0] < y < above + tall[1] for y in avoid)
+        is_free = not any(below + tall[0] < y < below + tall[1] for y in avoid)
+        at = (x, below if is_met and is_free else above)
+        items.append(_text(span.label, at, Anchor.MIDDLE, 0.0, source))
     elif _is_left_of_outline(span, x):
         at = (x - _BESIDE, middle - figure_height(style.LETTER_SIZE) / 2)
         items.append(_text(span.label, at, Anchor.END, 0.0, source))

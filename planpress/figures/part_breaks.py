@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from planpress.figures.part_groups import MANY, is_pitched, lie_of
 from planpress.figures.part_paint import BREAK_GAP
 from planpress.figures.part_sides import end_u
-from planpress.model.records import Part
+from planpress.model.records import Notch, Part
 
 SLIMMEST = 3.0  # parts lower than this on paper at the scale of their length are shortened
 TALLEST_SHORTENED = 12.0
@@ -40,9 +41,32 @@ def drawn_length(part: Part, scale: Fraction) -> float:
 
 def _taken(part: Part) -> list[tuple[float, float]]:
     """Stretches with features, in order: notches, holes, slanted ends."""
-    spans = [(float(n.span[0]), float(n.span[1])) for n in part.notches]
+    inner = inner_of_series(part)
+    spans = [span for n in part.notches if id(n) not in inner for span in _spans(n, part)]
     spans += [(float(h.at[0]), float(h.at[0])) for h in part.holes if h.side.axis != 0]
     for end in part.ends:
         us = [float(end_u(end, v, w)) for v in (Fraction(0), part.width) for w in (Fraction(0), part.thickness)]
         spans.append((min(us), max(us)))
     return sorted(spans)
+
+
+def inner_of_series(part: Part) -> frozenset[int]:
+    """Ids of the notches that a drawing may leave out: those within long rows in equal steps."""
+    rows: dict[tuple[object, ...], list[Notch]] = {}
+    for notch in part.notches:
+        if notch.side.axis:
+            low = notch.span[0]
+            outline = tuple((u - low, s) for u, s in notch.outline)
+            rows.setdefault((notch.side, notch.joint, notch.role, outline, notch.depth), []).append(notch)
+    return frozenset(
+        id(n) for row in rows.values() if len(row) > MANY and is_pitched([n.span[0] for n in row]) for n in row[3:-2]
+    )
+
+
+def _spans(notch: Notch, part: Part) -> list[tuple[float, float]]:
+    """The stretch with a notch; of a cut along the part only where it stops."""
+    if notch.side.axis == 0:
+        low = part.length - notch.depth if notch.side.is_far else Fraction(0)
+        return [(float(low), float(low + notch.depth))]
+    near, far = (float(u) for u in notch.span)
+    return [(near, near), (far, far)] if lie_of(notch, part) == "along" else [(near, far)]

@@ -25,6 +25,8 @@ _LEFT = 12.0  # from the frame to the part: one upright dimension
 _SHOULDER = 20.0  # drawn beside the notch, on paper
 _PROFILE_GAP = 7.0
 _TITLE_CLEAR = 2.0
+_DEPTH_ROOM = 11.0
+_CLOSE = 6.0  # notches nearer than this on paper are shown, too
 _NEIGHBOUR = 2.0  # paper between a break line and the next notch
 
 
@@ -64,9 +66,12 @@ def _window(notch: Notch, part: Part, scale: Fraction, y: float) -> Window:
     start, end = low - room / s, high + room / s
     for other in part.notches:  # stop short of the neighbours
         other_low, other_high = (float(u) for u in other.span)
-        if other.side is notch.side and other_high < low:
+        close = low - _CLOSE / s < other_high < high + _CLOSE / s or low - _CLOSE / s < other_low < high + _CLOSE / s
+        if other.side is not notch.side or close:
+            continue
+        if other_high < low:
             start = max(start, other_high + _NEIGHBOUR / s)
-        elif other.side is notch.side and other_low > high:
+        elif other_low > high:
             end = min(end, other_low - _NEIGHBOUR / s)
     cut_near, cut_far = start > 4.0 / s, end < float(part.length) - 4.0 / s
     start = start if cut_near else 0.0
@@ -90,7 +95,8 @@ def _through(notch: Notch, bodies: PartBodies, scale: Fraction, edition: Edition
     floor = border - way * float(notch.depth) * s
     low, high = sorted((border, floor))
     edge = window.at((window.end, 0.0))[0]
-    depth_x = right + min(FIRST, (edge - right) * 0.6)
+    close = edge - right < _DEPTH_ROOM  # the next notch is near: beyond the break line
+    depth_x = edge + FIRST if close else right + min(FIRST, (edge - right) * 0.6)
     span = Span(low, high, None, right if not upward else None, Label(edition.joint(notch.depth)), part.letter)
     if upward:
         span = Span(low, high, right, None, span.label, part.letter)

@@ -20,11 +20,22 @@ from attrs import evolve, field, frozen
 from planpress.base.display import Figure, Item, TypeMeasure
 from planpress.base.edition import Edition
 from planpress.base.lettering import plain
+from planpress.figures.end_details import end_detail
 from planpress.figures.extents import bounds, fitted_figure, moved
 from planpress.figures.part_bodies import PartBodies
-from planpress.figures.part_breaks import SLIMMEST, TALLEST_SHORTENED, drawn_length, left_out
+from planpress.figures.part_breaks import SLIMMEST, TALLEST_SHORTENED, drawn_length, inner_of_series, left_out
+from planpress.figures.part_cut_notes import (
+    end_joint_name,
+    end_notes,
+    fits_a_mate,
+    noun,
+    plural,
+    pocket_notes,
+    series_note,
+)
 from planpress.figures.part_details import detail
 from planpress.figures.part_features import Features, edge_features, edge_sides, face_features, is_below, needs_detail
+from planpress.figures.part_groups import end_joints
 from planpress.figures.part_notes import (
     NotchKind,
     Note,
@@ -38,13 +49,15 @@ from planpress.figures.part_notes import (
 )
 from planpress.figures.part_panels import Captions, Panel, left_room, panel, room_right
 from planpress.figures.part_sides import position, side_view
+from planpress.figures.pocket_details import pocket_detail
 from planpress.figures.running import positions_table
 from planpress.figures.scales import largest_scale, scale_words
-from planpress.model.records import Part, Side
+from planpress.model.records import Notch, Part, Side
 
 BLOCK_WIDTH = 180.0
 NOTES_X = 104.0
 SIDE_NOTES_X = 138.0  # the fourth column
+_TABLE = 60  # positions under the views; more are a table of their own
 _PANEL_GAP = 6.0
 _TALLEST_VIEW = 48.0  # of the face on paper
 _NARROW_VIEW = 132.0  # views up to this wide leave room for a column of notes
@@ -91,27 +104,40 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
     Args:
         parts: every part of the plan by letter, for the words on mating parts.
     """
-    kinds = notch_kinds(part)
+    kinds, ends = notch_kinds(part), end_joints(part)
     scale = _scale(part, kinds, edition, measure)
     detailed = tuple(k for k in kinds if needs_detail(k, scale))
     bodies = PartBodies(part)
-    views = _views(bodies, kinds, scale, edition, measure)
+    views, listed = _views(bodies, kinds, scale, edition, measure)
     loose = [n for k in kinds if k not in detailed for n in all_kind_notes(k, part, parts, edition)]
+    loose += [n for k in kinds if k not in detailed for n in (series_note(k, part, edition),) if n is not None]
     if not face_features(part, kinds, scale, edition).has_free_side:
         loose += hole_notes(part, edition)
     loose += part_notes(part, edition)
     bands: list[Band] = []
-    if not detailed and loose and _ink_right(views, measure) <= _NARROW_VIEW:
+    if not detailed and not ends and loose and _ink_right(views, measure) <= _NARROW_VIEW:
         narrow = evolve(views, width=_NARROW_VIEW)
         bands.append(Band(narrow, tuple(loose), SIDE_NOTES_X, BLOCK_WIDTH - SIDE_NOTES_X))
         loose = []
     else:
         bands.append(Band(views))
-    details = [detail(kind, bodies, edition, measure) for kind in detailed]
-    columns = [list(all_kind_notes(kind, part, parts, edition)) for kind in detailed]
+    bands += [Band(table) for table in listed]
+    details: list[Figure] = []
+    columns: list[list[Note]] = []
+    for kind in detailed:
+        lap = kind.first.role == "lap"
+        details.append((detail if lap else pocket_detail)(kind, bodies, edition, measure))
+        columns.append(list((all_kind_notes if lap else pocket_notes)(kind, part, parts, edition)))
+    for joint in ends:
+        details.append(end_detail(joint, bodies, edition, measure))
+        columns.append(list(end_notes(joint, part, parts, edition)))
     if details:
         _spread_notes(columns, loose, [figure.height for figure in details], measure)
-        bands += [Band(figure, tuple(notes)) for figure, notes in zip(details, columns, strict=True)]
+        for figure, notes in zip(details, columns, strict=True):
+            if figure.width <= NOTES_X:
+                bands.append(Band(figure, tuple(notes)))
+            else:
+                bands += [Band(figure), Band(None, tuple(notes), 0.0, 128.0)]
     elif loose:
         bands.append(Band(None, tuple(loose), 0.0, 128.0))
     times = "\u00a0\u00d7\u00a0"
@@ -147,7 +173,7 @@ def _scale(part: Part, kinds: tuple[NotchKind, ...], edition: Edition, measure: 
 
     def fits(scale: Fraction) -> bool:
         shown = [face_features(part, kinds, scale, edition)]
-        shown += [edge_features(part, side, edition) for side in edge_sides(part, edition)]
+        shown += [edge_features(part, kinds, side, edition) for side in edge_sides(part, edition)]
         room = max(room_right(part, features, scale, edition, measure) for features in shown)
         wide = left_room(part) + drawn_length(part, scale) + room
         tall = TALLEST_SHORTENED if left_out(part, scale) else _TALLEST_VIEW
@@ -156,6 +182,8 @@ def _scale(part: Part, kinds: tuple[NotchKind, ...], edition: Edition, measure: 
     def fits_whole(scale: Fraction) -> bool:
         return not left_out(part, scale) and fits(scale)
 
+    if inner_of_series(part):
+        return largest_scale(fits, edition)
     scale = largest_scale(fits_whole, edition)
     return scale if float(part.width * scale) >= SLIMMEST else largest_scale(fits, edition)
 
@@ -166,8 +194,8 @@ def _views(
     scale: Fraction,
     edition: Edition,
     measure: TypeMeasure,
-) -> Figure:
-    """The view of the reference face and those of the edges, one above the other, aligned."""
+) -> tuple[Figure, list[Figure]]:
+    """The view of the reference face and those of the edges, one above the other, aligned; long tables of positions."""
     part = bodies.part
     features = face_features(part, kinds, scale, edition)
     upper = part.reference_edge is Side.UPPER
@@ -190,7 +218,7 @@ def _views(
     below: list[Panel] = []
     for side in edge_sides(part, edition):
         stands_below = is_below(side, edition)
-        shown = edge_features(part, side, edition)
+        shown = edge_features(part, kinds, side, edition)
         drawn = panel(
             part,
             side_view(bodies, side),
@@ -204,11 +232,16 @@ def _views(
         )
         (below if stands_below else above).append(drawn)
     items = _stacked([*above, face, *below], measure)
-    if face.numbered:
+    numbered, tables = face.numbered, []
+    if len(numbered) > _TABLE:
+        for start in range(0, len(numbered), 2 * _TABLE):
+            rows = positions_table(numbered[start : start + 2 * _TABLE], measure)
+            tables.append(fitted_figure(rows, measure, "Positions from the reference end", width=BLOCK_WIDTH))
+    elif numbered:
         low = bounds(items, measure)[1]
-        items += moved(positions_table(face.numbered, measure), left_room(part), low - 4.0)
+        items += moved(positions_table(numbered, measure), left_room(part), low - 4.0)
     alt = _alt(part, scale, edition)
-    return fitted_figure(items, measure, alt, scale, width=BLOCK_WIDTH)
+    return fitted_figure(items, measure, alt, scale, width=BLOCK_WIDTH), tables
 
 
 def _edge_caption(side: Side, shown: Features) -> Captions:
@@ -241,7 +274,14 @@ def _alt(part: Part, scale: Fraction, edition: Edition) -> str:
         depth = plain(edition.joint(kind.first.depth))
         number = len(kind.notches)
         words.append(
-            f"{number} {'notch' if number == 1 else 'notches'} in the {side_words(kind.first.side)}, "
-            f"{depth} deep, as wide as {capsule_words(kind.first)[2:]}, at {places} from the reference end"
+            f"{number} {plural(noun(kind.first), number)} in the {side_words(kind.first.side)}, "
+            f"{depth} deep, {_wide(kind.first, edition)}, at {places} from the reference end"
         )
+    words += [end_joint_name(joint, part.letter) for joint in end_joints(part)]
     return "; ".join(words) + "."
+
+
+def _wide(notch: Notch, edition: Edition) -> str:
+    if fits_a_mate(notch):
+        return f"as wide as {capsule_words(notch)[2:]}"
+    return f"{plain(edition.joint(notch.width))} wide"

@@ -8,8 +8,9 @@ from attrs import field, frozen
 
 from planpress.base.edition import Edition
 from planpress.figures.dimensions import Label
+from planpress.figures.part_groups import MANY, is_end_cut, is_pitched, is_through, lie_of, stops
 from planpress.figures.part_notes import NotchKind
-from planpress.figures.part_sides import reference_line, to_y
+from planpress.figures.part_sides import position, positions, reference_line, to_y
 from planpress.model.records import Hole, Notch, Part, Side
 
 Feature = Notch | Hole
@@ -51,7 +52,9 @@ class Features:
 
 
 def needs_detail(kind: NotchKind, scale: Fraction) -> bool:
-    """True if the views cannot carry width sign and depth: skewed, in a face, or small."""
+    """True if the views cannot carry width sign and depth: no lap, skewed, in a face, or small."""
+    if kind.first.role != "lap":
+        return True
     return kind.first.skew != 0 or kind.first.side.axis == 2 or scale < Fraction(1, 3)
 
 
@@ -66,6 +69,8 @@ def edge_sides(part: Part, edition: Edition) -> tuple[Side, ...]:
         for side in (below.opposite, below)
         if any(h.side is side for h in part.holes) or any(_is_odd(n, part) for n in part.notches if n.side is side)
     ]
+    if any(_on_back(n, part) for n in part.notches):
+        shown.append(Side.BACK)
     if shown:
         return tuple(shown)
     faced = any(n.side.axis == 2 for n in part.notches) or any(h.side.axis == 2 for h in part.holes)
@@ -76,20 +81,49 @@ def edge_sides(part: Part, edition: Edition) -> tuple[Side, ...]:
     return (below.opposite,) if opens and below.opposite is Side.LOWER else ()
 
 
+def _is_profile(notch: Notch, part: Part) -> bool:
+    """True for a cut in an edge whose profile the face shows."""
+    return not is_end_cut(notch) and lie_of(notch, part) == "across"
+
+
+def _is_faced(notch: Notch, part: Part) -> bool:
+    """True for cuts in the face and for what a joint at the end takes away, but for slots that only an edge shows."""
+    if notch.side.axis == 1:
+        return is_end_cut(notch) and notch.role == "cheek"
+    return not _on_back(notch, part)
+
+
+def _is_square_to(notch: Notch, part: Part) -> bool:
+    """True for a cut that only the side it opens on dimensions, not the face."""
+    if notch.side.axis == 1:
+        return not _is_profile(notch, part) and not _is_faced(notch, part)
+    return _on_back(notch, part)
+
+
+def _on_back(notch: Notch, part: Part) -> bool:
+    """True for a cut that must be seen from the back: its own positions, hidden from the face."""
+    return notch.side is Side.BACK and notch.role != "lap" and not is_end_cut(notch) and not is_through(notch, part)
+
+
 def _is_odd(notch: Notch, part: Part) -> bool:
+    if is_end_cut(notch):
+        return False
     return notch.skew != 0 or notch.across != (Fraction(0), part.thickness)
 
 
 def is_below(edge: Side, edition: Edition) -> bool:
-    """Whether the view of an edge stands below that of the face (first angle: the view from above does)."""
+    """Whether a view stands below that of the face (first angle: the view from above does; that of the back does)."""
+    if edge is Side.BACK:
+        return True
     return (edge is Side.UPPER) == edition.is_metric
 
 
 def face_features(part: Part, kinds: tuple[NotchKind, ...], scale: Fraction, edition: Edition) -> Features:
     """What the view of the reference face dimensions."""
-    below: list[Feature] = [n for n in part.notches if n.side is Side.LOWER]
-    above: list[Feature] = [n for n in part.notches if n.side is Side.UPPER]
-    faced: list[Feature] = [n for n in part.notches if n.side.axis == 2]
+    notches = drawn_notches(part, kinds)
+    below: list[Feature] = [n for n in notches if n.side is Side.LOWER and _is_profile(n, part)]
+    above: list[Feature] = [n for n in notches if n.side is Side.UPPER and _is_profile(n, part)]
+    faced: list[Feature] = [n for n in notches if _is_faced(n, part)]
     holes: list[Feature] = [h for h in part.holes if h.side.axis == 2]
     by_edge, across = (below, above) if part.reference_edge is Side.LOWER else (above, below)
     for row in (faced, holes):
@@ -102,14 +136,53 @@ def face_features(part: Part, kinds: tuple[NotchKind, ...], scale: Fraction, edi
         rights += [_depth(kind, part, edition) for kind in kinds if kind.first.side.axis == 1]
         rights.append(_size_across(part, part.width, edition))
     rights += _offsets(part, Side.FACE, edition)
+    rights += _stops(kinds, part, Side.FACE, edition)
     signs = tuple(kind for kind in kinds if not needs_detail(kind, scale))
     return Features(tuple(below), tuple(above), tuple(rights), signs)
 
 
-def edge_features(part: Part, side: Side, edition: Edition) -> Features:
-    """What the view of an edge dimensions: holes that enter there."""
-    holes: tuple[Feature, ...] = tuple(h for h in part.holes if h.side is side)
-    return Features(below=holes, rights=tuple(_offsets(part, side, edition)))
+def edge_features(part: Part, kinds: tuple[NotchKind, ...], side: Side, edition: Edition) -> Features:
+    """What the view of an edge, or of the back, dimensions: holes and mortises that enter there, grooves that stop."""
+    holes: tuple[Feature, ...] = tuple(h for h in part.holes if h.side is side and side.axis == 1)
+    notches: tuple[Feature, ...] = tuple(
+        n for n in drawn_notches(part, kinds) if n.side is side and positions(n, part) and _is_square_to(n, part)
+    )
+    rights = (
+        [*_offsets(part, side, edition), *_stops(kinds, part, side, edition)]
+        if side.axis == 1
+        else _stops(kinds, part, side, edition)
+    )
+    return Features(below=(*holes, *notches), rights=tuple(rights))
+
+
+def drawn_notches(part: Part, kinds: tuple[NotchKind, ...]) -> tuple[Notch, ...]:
+    """The notches whose positions are drawn: of a long row in equal steps only the first two and the last."""
+    left_out: set[int] = set()
+    for kind in kinds:
+        if len(kind.notches) > MANY and is_pitched([position(n, part) for n in kind.notches]):
+            left_out |= {id(n) for n in kind.notches[2:-1]}
+    return tuple(n for n in part.notches if id(n) not in left_out)
+
+
+def _stops(kinds: tuple[NotchKind, ...], part: Part, side: Side, edition: Edition) -> list[Upright]:
+    """How far cuts across a side end short of its borders, each distance once."""
+    out: list[Upright] = []
+    said: set[tuple[bool, Fraction]] = set()
+    y, length = to_y(side, part), float(part.length)
+    size = part.thickness if side.axis == 1 else part.width
+    for kind in kinds:
+        notch = kind.notches[-1]
+        if notch.side is not side or notch.role == "lap" or lie_of(notch, part) != "across":
+            continue
+        at = float(notch.span[1])
+        for far, stop in enumerate(stops(notch, part)):
+            if stop == 0 or (bool(far), stop) in said:
+                continue
+            said.add((bool(far), stop))
+            border, inner = (size, size - stop) if far else (Fraction(0), stop)
+            (y0, u0), (y1, u1) = sorted(((y(border), length), (y(inner), at)))
+            out.append(Upright(y0, y1, u0, u1, Label(edition.length(stop))))
+    return out
 
 
 def _depth(kind: NotchKind, part: Part, edition: Edition) -> Upright:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from planpress.base.display import Item
 from planpress.figures import marks
 from planpress.figures.part_paint import Shortened
-from planpress.figures.part_sides import SideView
+from planpress.figures.part_sides import SideView, Waste
 from planpress.model.records import Part, Side
 
 SLIM = 9.0  # parts lower than this on paper get smaller marks
@@ -82,13 +82,20 @@ def _strip(view: SideView, lower: bool) -> float:
     return min(ys, default=view.height) if lower else view.height - max(ys, default=0.0)
 
 
+def _along(waste: Waste) -> tuple[float, float]:
+    us = [p[0] for p in waste.polygon]
+    return min(us), max(us)
+
+
 def _free_stretches(view: SideView, window: Shortened) -> list[tuple[float, float]]:
     """Stretches (paper x) without notches and holes, ends included."""
-    taken = [(min(p[0] for p in w.polygon), max(p[0] for p in w.polygon)) for w in view.wastes]
+    taken = [_along(w) for w in view.wastes if _along(w)[1] - _along(w)[0] < view.length / 2]
     taken += [(h.centre[0], h.centre[0]) for h in view.holes]
     taken += [(a.end, b.start) for a, b in itertools.pairwise(window.windows)]
     taken += [(min(a[0], b[0]), max(a[0], b[0])) for (a, b), _ in view.bores]
-    taken += [(min(a[0], b[0]), max(a[0], b[0])) for a, b in view.hidden]
+    half = view.length / 2  # lines along most of the part leave room beside them
+    lines = [(min(a[0], b[0]), max(a[0], b[0])) for a, b in view.hidden]
+    taken += [stretch for stretch in lines if stretch[1] - stretch[0] < half]
     at = max(p[0] for p in view.near)
     end = min(p[0] for p in view.far)
     out = []
@@ -96,5 +103,4 @@ def _free_stretches(view: SideView, window: Shortened) -> list[tuple[float, floa
         if low > at:
             out.append((window.at((at, 0.0))[0] + 1.5, window.at((low, 0.0))[0] - 1.5))
         at = max(at, high)
-    wide = [s for s in out if s[1] - s[0] > 1.0]
-    return wide or [(window.at((0.0, 0.0))[0] + 1.5, window.at((view.length, 0.0))[0] - 1.5)]
+    return [s for s in out if s[1] - s[0] > 1.0]

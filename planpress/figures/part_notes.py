@@ -12,8 +12,10 @@ from attrs import field, frozen
 
 from planpress.base.display import Face, TypeMeasure
 from planpress.base.edition import Edition
-from planpress.base.printing import write_angle
+from planpress.base.printing import on_grid, write_angle
+from planpress.base.quantities import INCH
 from planpress.figures.callouts import count_word, drill_size, hole_words
+from planpress.figures.part_groups import is_end_cut
 from planpress.model.records import Hole, Notch, Part, Side
 
 NO_BREAK = "\u00a0"
@@ -55,10 +57,13 @@ class NotchKind:
 
 
 def notch_kinds(part: Part) -> tuple[NotchKind, ...]:
-    """The part's notches in kinds: alike in side, depth, width, lean, mates and open end."""
+    """The part's notches in kinds: alike in side, size, lean, mates and open end; cuts at the ends are left out."""
     kinds: dict[tuple[object, ...], list[Notch]] = {}
     for notch in part.notches:
+        if is_end_cut(notch):
+            continue
         low, high = notch.across
+        lap = notch.role == "lap"
         key = (
             notch.side,
             notch.depth,
@@ -68,6 +73,11 @@ def notch_kinds(part: Part) -> tuple[NotchKind, ...]:
             notch.mate_size,
             notch.open_end,
             high - low,
+            notch.role,
+            notch.start,
+            notch.direction,
+            notch.radius,
+            (Fraction(0), Fraction(0)) if lap else (low, notch.span[1] - notch.span[0]),
         )
         kinds.setdefault(key, []).append(notch)
     return tuple(NotchKind(tuple(notches)) for notches in kinds.values())
@@ -105,7 +115,18 @@ def width_note(kind: NotchKind, parts: Mapping[str, Part], edition: Edition) -> 
     where = f"in the {side_words(notch.side)},"
     number = count_word(count).capitalize()
     bold = f"{number} {'notch' if count == 1 else 'notches'} {where}"
-    each = "" if count == 1 else "each "
+    return measured_words(bold, notch, "" if count == 1 else "each ", parts, edition)
+
+
+def clearance(fit: Fraction, edition: Edition) -> str:
+    """A clearance: as a size of joints if it is one, else in decimals."""
+    if on_grid(fit, edition.joint_grid):
+        return edition.joint(fit)
+    return f"{float(fit):.2g} mm" if edition.is_metric else f"{float(fit / INCH):.3f} in"
+
+
+def measured_words(bold: str, notch: Notch, each: str, parts: Mapping[str, Part], edition: Edition) -> Note:
+    """Which part gives the width of a cut, its size as drawn, and a box for the size as measured."""
     thick = "thick" if notch.mate_size == "thickness" else "wide"
     mates = mate_letters(notch)
     if not mates:
@@ -119,7 +140,7 @@ def width_note(kind: NotchKind, parts: Mapping[str, Part], edition: Edition) -> 
     else:
         rest = f"{each}as wide as {in_sentence(parts[letter])} is {thick}."
     if notch.fit > 0:
-        rest += f" Add {edition.joint(notch.fit)} of clearance."
+        rest += f" Add {clearance(notch.fit, edition)} of clearance."
     size = parts[letter].size_along(2 if notch.mate_size == "thickness" else 1)
     rest += f" {letter} should measure {edition.joint(size)}; yours{NO_BREAK}measures"
     return Note(bold, rest, box=True)
@@ -205,7 +226,7 @@ def turns_end_for_end(part: Part) -> bool:
         if n.side.axis == 1:  # turned about v: the thickness is reversed with the length
             size = part.thickness
             across = (size - across[1], size - across[0]) if mirrored else across
-        return (n.side, *span, *across, n.depth, abs(n.skew))
+        return (n.side, *span, *across, n.depth, abs(n.skew), n.role, n.radius)
 
     def hole_key(h: Hole, mirrored: bool) -> tuple[object, ...]:
         u = part.length - h.at[0] if mirrored else h.at[0]

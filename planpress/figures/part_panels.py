@@ -23,7 +23,7 @@ from planpress.figures.part_features import Features
 from planpress.figures.part_marks import marks_stand_outside, part_marks
 from planpress.figures.part_notes import capsule_words
 from planpress.figures.part_paint import Shortened, painted, whole
-from planpress.figures.part_sides import SideView, position, slanted, to_y
+from planpress.figures.part_sides import SideView, positions, slanted, to_y
 from planpress.figures.running import FIRST, Row, Value, running_row
 from planpress.model.records import Hole, Notch, Part
 
@@ -151,8 +151,8 @@ def _row(
     border = top if way > 0 else 0.0
     stops: dict[Fraction, float] = {}
     for feature in features:
-        at = feature.at[0] if isinstance(feature, Hole) else position(feature, part)
-        stops.setdefault(at, _edge_of(feature, part, view, window, way))
+        for at in (feature.at[0],) if isinstance(feature, Hole) else positions(feature, part):
+            stops.setdefault(at, _edge_of(feature, part, view, window, way))
     values = [
         Value(window.at((float(u), 0.0))[0], stops[u], Label(edition.length(u)), part.letter)
         for u in sorted(stops)

@@ -18,6 +18,7 @@ from attrs import frozen
 
 from planpress.base.display import Point
 from planpress.figures.part_bodies import PartBodies, Stretch, seen_from
+from planpress.figures.part_groups import is_end_cut, lie_of
 from planpress.geometry.mesh import Floats
 from planpress.geometry.vectors import floats
 from planpress.model.congruence import hole_point
@@ -81,12 +82,27 @@ def position(notch: Notch, part: Part) -> Fraction:
     """The u (mm) that a notch is measured to: its near side; of a notch open at the reference end its far side.
 
     Of a skewed notch it is taken where people mark it: on the reference edge for notches in the faces, on the reference
-    face for notches in the edges; on the nearest line of the notch if it does not reach there.
+    face for notches in the edges; on the nearest line of the notch if it does not reach there. Of a cut in an end it is
+    where its floor is.
     """
+    if notch.side.axis == 0:
+        return part.length - notch.depth if notch.side.is_far else notch.depth
     low, high = notch.across
     line = reference_line(notch.side, part)
     near, far = notch.shoulders(min(max(line, low), high))
     return far if notch.open_end is Side.NEAR_END else near
+
+
+def positions(notch: Notch, part: Part) -> tuple[Fraction, ...]:
+    """The u (mm) of all that is dimensioned of a notch along the part: both ends of a mortise, of a cut along the part.
+
+    A saw cut for a wedge and a cleared corner have none.
+    """
+    if notch.role in ("kerf", "corner"):
+        return ()
+    if notch.side.axis != 0 and lie_of(notch, part) != "across" and not is_end_cut(notch):
+        return tuple(u for u in notch.span if 0 < u < part.length)
+    return (position(notch, part),)
 
 
 def reference_line(side: Side, part: Part) -> Fraction:

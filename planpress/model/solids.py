@@ -83,7 +83,8 @@ def notch_solid(notch: Notch, part: Part, name: str = "notch") -> Solid:
     below = float(depth) + (_BEYOND if depth >= through - SAME else 0.0)
     origin = tuple(level * c for c in units[axis])
     points = rounded([(float(a), float(b)) for a, b in _opened(notch, part)], float(notch.radius))
-    return prism(points, origin, (first, second, out), below, overshoot=above, name=name)
+    walls = [f"{name} wall"] * len(points) if notch.radius else None  # one smooth face all round
+    return prism(points, origin, (first, second, out), below, overshoot=above, name=name, walls=walls)
 
 
 def _opened(notch: Notch, part: Part) -> Polygon:
