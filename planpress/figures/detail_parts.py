@@ -10,7 +10,7 @@ from attrs import evolve, frozen
 from planpress.base.display import Face, Figure, Item, Path, Point, Segment, Text, TypeMeasure
 from planpress.base.edition import Edition
 from planpress.figures.dimensions import Label, Span, stack_uprights
-from planpress.figures.extents import bounds, figure_height, fitted_figure
+from planpress.figures.extents import bounds, figure_height, fitted_figure, moved
 from planpress.figures.part_bodies import PartBodies
 from planpress.figures.part_paint import Window, painted
 from planpress.figures.part_sides import SideView, side_view, to_y
@@ -118,20 +118,22 @@ def levels_beside(
     levels: Sequence[Fraction],
     from_top: bool,
     placed: Placed,
-    edge: float,
+    way: int,
     edition: Edition,
     measure: TypeMeasure,
     source: str,
 ) -> list[Item]:
-    """Heights in a view, measured from its lower or upper border, as one upright row right of x = `edge`.
+    """Heights in a view, measured from its lower or upper border, as one upright row beside it.
 
     Args:
         levels: distances from that border, true mm, in rising order.
+        way: 1 right of the view, -1 left of it.
     """
     scale = placed.window.scale
+    edge = placed.right if way > 0 else placed.left
     zero = Value(0.0, edge, Label("0"), source)
     values = [Value(float(d) * scale, edge, Label(edition.length(d)), source) for d in levels if d > 0]
-    items = list(running_column(zero, values, edge + _COLUMN, 1, measure).items)
+    items = list(running_column(zero, values, edge + way * _COLUMN, way, measure).items)
     if from_top:
         return [upside_down(item, placed.top) for item in items]
     return [lifted(item, placed.window.y) for item in items]
@@ -166,14 +168,18 @@ def _map(segment: Segment, place: object) -> Segment:
 
 
 def sizes_beside(
-    placed: Placed, spans: Sequence[tuple[float, float, float, float, str]], measure: TypeMeasure, source: str
+    placed: Placed,
+    spans: Sequence[tuple[float, float, float, float, str]],
+    measure: TypeMeasure,
+    source: str,
+    way: int = 1,
 ) -> list[Item]:
-    """Upright sizes at the right of a view: (low, high, where the low and the high one begin along the view, text)."""
+    """Upright sizes right (way 1) or left of a view: (low, high, where each begins along the view, text)."""
     made = [
         Span(placed.y(low), placed.y(high), placed.x(at_low), placed.x(at_high), Label(text), source)
         for low, high, at_low, at_high, text in spans
     ]
-    return list(stack_uprights(made, placed.right, 1, measure))
+    return list(stack_uprights(made, placed.right if way > 0 else placed.left, way, measure))
 
 
 def span_across(
@@ -191,6 +197,9 @@ def finished(
 ) -> Figure:
     """The figure of a detail under its title."""
     full = f"{title}, {scale_words(scale)}"
+    left, _, right, _ = bounds(items, measure)
+    if left < 0:
+        items = moved(items, min(-left, max(width - right, 0.0)), 0.0)
     top = bounds(items, measure)[3] + _TITLE_CLEAR
     items.append(Text((0.0, top), full, Face.SEMIBOLD, 10.5, source=source))
     return fitted_figure(items, measure, f"{full}: {words}", scale, width=width)

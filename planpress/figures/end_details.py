@@ -41,6 +41,9 @@ _MOST_LEVELS = 16  # in one upright row
 _END_GAP = 8.0
 _TENON_GAP = 18.0  # between the views of a tenon: sizes of both stand there
 _PIN_FRAME = 176.0
+_PIN_LEFT = 14.0
+_ROW_ROOM = 28.0
+_TAILS_ROOM = 33.0
 
 
 def end_detail(joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
@@ -66,6 +69,19 @@ def from_end(notch: Notch, joint: EndJoint, part: Part) -> Fraction:
     return part.length - near if joint.end.is_far else far
 
 
+def slot_thickness(notch: Notch, part: Part) -> tuple[Fraction, Fraction]:
+    """Where a slot for a spline begins and ends through the thickness (w, mm)."""
+    if notch.side.axis == 0:
+        ws = [w for _, w in notch.outline]
+        return min(ws), max(ws)
+    if notch.side.axis == 1:
+        return notch.across
+    low = notch.start
+    if notch.side is Side.FACE:
+        low = part.thickness - notch.start - notch.depth
+    return low, low + notch.depth
+
+
 def levels_at_end(joint: EndJoint, part: Part) -> list[Fraction]:
     """Second coordinates at which the walls of slots and sockets meet the end, inside the part, in order."""
     out: set[Fraction] = set()
@@ -86,11 +102,12 @@ class _EndViews:
         self.part = bodies.part
         self.letter = self.part.letter
         slots = joint.of_role("slot", "socket")
-        self.is_tenon = joint.form == "tenon"
+        self.is_tenon = joint.form in ("tenon", "slot")  # the edge and the end are shown, too
         by_edge = bool(slots) and all(n.side.axis == 1 for n in slots) and not self.is_tenon
         self.below = Side.UPPER if edition.is_metric else Side.LOWER  # the edge whose view stands below
         self.main = self.below if by_edge else Side.FACE
         self.reach = reach_of(joint, self.part)
+        self.way = 1 if joint.end.is_far else -1  # sizes stand beyond the end
 
     def figure(self) -> Figure:
         """Draw at the largest scale at which all fits."""
@@ -102,7 +119,7 @@ class _EndViews:
 
     def _fits(self, scale: Fraction) -> bool:
         s = float(scale)
-        wide = LEFT + SHOULDER + float(self.reach) * s + self._room_right(s)
+        wide = (LEFT if self.way > 0 else 0.0) + SHOULDER + float(self.reach) * s + self._room_right(s)
         high = float(self.part.width if self.main is Side.FACE else self.part.thickness) * s
         if self.is_tenon:
             wide += _END_GAP + float(self.part.thickness) * s
@@ -114,9 +131,12 @@ class _EndViews:
         if self.is_tenon:
             edge = [Span(a * s, b * s, 0.0, 0.0, Label(t)) for a, b, _, _, t in self._sizes(self.below)]
             return max(upright_offsets(spans, self.measure)[-1], upright_offsets(edge, self.measure)[-1])
-        return 28.0 if self._in_row() else upright_offsets(spans, self.measure)[-1]
+        if self.joint.form == "tails":
+            return _TAILS_ROOM
+        return _ROW_ROOM if self._in_row() else upright_offsets(spans, self.measure)[-1]
 
-    def _window(self, s: float, y: float, x: float = LEFT) -> Window:
+    def _window(self, s: float, y: float) -> Window:
+        x = LEFT if self.way > 0 else self._room_right(s)
         length, reach = float(self.part.length), float(self.reach)
         low, high = (length - reach, length) if self.joint.end.is_far else (0.0, reach)
         return stretch_window(low, high, length, s, x, y)
@@ -127,19 +147,22 @@ class _EndViews:
         if self._in_row():
             levels = self._row_levels()
             from_top = self._measures_from_top(self.main)
-            items += levels_beside(levels, from_top, main, main.right, self.edition, self.measure, self.letter)
+            items += levels_beside(levels, from_top, main, self.way, self.edition, self.measure, self.letter)
         else:
-            items += sizes_beside(main, self._sizes(self.main), self.measure, self.letter)
+            items += sizes_beside(main, self._sizes(self.main), self.measure, self.letter, self.way)
         lengths = self._lengths(2 if self.main is Side.FACE else 1)
         items += self._level_sizes(main, lengths, 1)
         items += self._leans(main)
+        if self.joint.form == "tails":
+            items += self._wall_slope(main, bounds(items, self.measure)[1])
         if self.is_tenon:
             y = -_TENON_GAP - float(self.part.thickness) * s
             edge = Placed(side_view(self.bodies, self.below), self._window(s, y))
             items += edge.items(self.letter)
-            items += sizes_beside(edge, self._sizes(self.below), self.measure, self.letter)
+            items += sizes_beside(edge, self._sizes(self.below), self.measure, self.letter, self.way)
             items += self._level_sizes(edge, [d for d in self._lengths(1) if d not in lengths], -1)
-            items += self._end_view(main.right + self._room_right(s) + _END_GAP, s)
+            room = self._room_right(s) if self.way > 0 else SHOULDER / 2
+            items += self._end_view(main.right + room + _END_GAP, s)
         return items
 
     def _end_view(self, x: float, s: float) -> list[Item]:
@@ -156,7 +179,7 @@ class _EndViews:
 
     def _in_row(self) -> bool:
         """True if the levels are told by one running row."""
-        return len(self._row_levels()) > 2
+        return len(self._row_levels()) > (0 if self.joint.form in ("fingers", "tails") else 2)
 
     def _row_levels(self) -> list[Fraction]:
         """Distances of all walls from the reference edge (or face)."""
@@ -188,15 +211,19 @@ class _EndViews:
                     low = max(low, notch.depth)
         return low, high
 
+    def _across(self, axis: int) -> tuple[Fraction, Fraction]:
+        if self.joint.form == "tenon":
+            return self._tenon(axis)
+        return (Fraction(0), self.part.width) if axis == 1 else slot_thickness(self.joint.notches[0], self.part)
+
     def _sizes(self, side: Side) -> list[tuple[float, float, float, float, str]]:
         """Sizes across a view at the end: the tenon or slot, and how far it stands from the reference."""
         part = self.part
-        tip = float(part.length) if self.joint.end.is_far else 0.0
-        beside = float(part.length) if self.joint.end.is_far else float(self.reach)
+        at = float(part.length) if self.joint.end.is_far else 0.0
         if self.is_tenon:
             if side is Side.FACE and self._in_row():
                 return []
-            low, high = self._tenon(1 if side is Side.FACE else 2)
+            low, high = self._across(1 if side is Side.FACE else 2)
         else:
             levels = levels_at_end(self.joint, part)
             if len(levels) != 2:
@@ -205,7 +232,6 @@ class _EndViews:
         size = part.width if side.axis == 2 else part.thickness
         if low == 0 and high == size:
             return []
-        at = tip if self.joint.end.is_far else beside
         spans = [span_across(side, part, low, high, (at, at), self.edition.joint(high - low))]
         line = reference_line(side, part)
         near = high if line > 0 else low
@@ -216,6 +242,8 @@ class _EndViews:
 
     def _lengths(self, axis: int) -> list[Fraction]:
         """Distances from the end that a view shows (axis 2: the face, 1: the edge), in rising order."""
+        if self.joint.form == "slot":
+            return []
         across = 1 if axis == 2 else 2
         found: set[Fraction] = set()
         for notch in self.joint.notches:
@@ -240,7 +268,7 @@ class _EndViews:
         for notch in self.joint.notches:
             if notch.role == "cheek" and notch.side.axis == 2 and notch.skew != 0 and self.main is Side.FACE:
                 return self._shoulder_angle(notch, placed)
-        return self._wall_slope(placed) if self.joint.form == "tails" else []
+        return []
 
     def _shoulder_angle(self, notch: Notch, placed: Placed) -> list[Item]:
         low, high = notch.across
@@ -254,8 +282,8 @@ class _EndViews:
         words = write_angle(abs(notch.skew))
         return list(angle(foot, square, leg, words, self.measure, radius, radius + 3.0, self.letter))
 
-    def _wall_slope(self, placed: Placed) -> list[Item]:
-        """A leader to the lowest wall of the sockets that leans: its slope and angle."""
+    def _wall_slope(self, placed: Placed, low: float) -> list[Item]:
+        """A leader to the lowest wall of the sockets that leans, from below all else: its slope and angle."""
         far, n = self.joint.end.is_far, slope_of(self.joint)
         flip = to_y(self.main, self.part)
         walls = [
@@ -271,7 +299,7 @@ class _EndViews:
         angle_ = write_angle(Fraction(round(math.degrees(math.atan(1 / float(n))) * 10**6), 10**6))
         x = placed.right + 4.0 if far else placed.left - 4.0
         words = f"{slope_words(n)}, {angle_}"
-        return list(callout(target, (x, placed.window.y - 7.0), [words], self.letter))
+        return list(callout(target, (x, low - 5.0), [words], self.letter))
 
 
 def _pins(joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
@@ -280,12 +308,17 @@ def _pins(joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMe
     view = turned_end(bodies, joint.end)
     values = pin_places(joint, part)
 
+    last = max(values, default=part.width)
+    broken = last * 3 < part.width * 2  # the rest of a wide board is left out
+
+    def wide(scale: Fraction) -> float:
+        return float(last * scale) + SHOULDER if broken else float(part.width * scale)
+
     def fits(scale: Fraction) -> bool:
-        return float(part.width * scale) + 12.0 <= _PIN_FRAME and float(part.thickness * scale) <= 40.0
+        return wide(scale) + 2 * _PIN_LEFT <= _PIN_FRAME and float(part.thickness * scale) <= 40.0
 
     def fits_beside(scale: Fraction) -> bool:
-        wide = float(part.width * scale) + 12.0
-        return fits(scale) and wide <= FRAME and (len(values) - 1) * 5.2 <= wide
+        return fits(scale) and wide(scale) + 2 * _PIN_LEFT <= FRAME and len(values) * 5.2 <= wide(scale)
 
     whole = largest_scale(fits, edition)
     try:
@@ -296,14 +329,18 @@ def _pins(joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMe
         scale = whole
     width = FRAME if fits_beside(scale) else _PIN_FRAME
     s = float(scale)
-    placed = Placed(view, Window(6.0, 0.0, s, 0.0, view.length))
+    window = Window(_PIN_LEFT, 0.0, s, 0.0, view.length)
+    if broken:
+        window = stretch_window(0.0, float(last), view.length, s, _PIN_LEFT, 0.0)
+    placed = Placed(view, window)
     items = placed.items(part.letter)
     up = face_is_up(joint.end, part)
     way = 1 if up else -1
     border = placed.top if up else 0.0
     zero = Value(placed.x(0), border, Label("0"), part.letter)
     stops = [Value(placed.x(v), border, Label(edition.length(v)), part.letter) for v in values]
-    stops.append(Value(placed.x(part.width), border, Label(edition.length(part.width), bold=True), part.letter))
+    if not broken:
+        stops.append(Value(placed.x(part.width), border, Label(edition.length(part.width), bold=True), part.letter))
     items += running_row(zero, stops, border + way * FIRST, way, measure).items
     items += _slope_angle(joint, placed, up, measure)
     words = f"{joint.end.value}, reference face {'up' if up else 'down'}"

@@ -15,6 +15,7 @@ from planpress.figures.part_notes import (
     NO_BREAK,
     NotchKind,
     Note,
+    capsule_words,
     clearance,
     in_sentence,
     mate_letters,
@@ -59,7 +60,7 @@ def kind_name(kind: NotchKind, part: Part) -> str:
     letter = part.letter
     if lie_of(kind.first, part) == "across" and any(stops(kind.first, part)):
         word = f"Stopped {word.lower()}"
-    mates = " and ".join(mate for mate, _ in mate_letters(kind.first))
+    mates = capsule_words(kind.first)[2:] if kind.first.mates else ""
     return f"{word} for {mates} in {letter}" if mates else f"{word} in {letter}"
 
 
@@ -267,5 +268,19 @@ def _pin_notes(joint: EndJoint, part: Part, names: str, where: str, edition: Edi
 
 
 def _slot_notes(joint: EndJoint, part: Part, names: str, where: str, edition: Edition) -> list[Note]:
-    rest = f"for {names}." if names else "for a loose spline."
-    return [Note(f"Slot {where},", rest)]
+    rest = f"for {names}, " if names else "for a loose spline, "
+    return [Note(f"Slot {where},", f"{rest}{edition.joint(slot_depth(joint, part))} deep, square to the cut end.")]
+
+
+def slot_depth(joint: EndJoint, part: Part) -> Fraction:
+    """How deep (mm) a slot in an end is, square to the end."""
+    notch, end = joint.notches[0], part.ends[1 if joint.end.is_far else 0]
+    if notch.side.axis == 0:
+        return notch.depth
+    second = 3 - notch.side.axis
+    deepest = Fraction(0)
+    for u, other in notch.outline:
+        along = end.normal[0] * (u - end.point[0]) + end.normal[second] * (other - end.point[second])
+        deepest = max(deepest, -along)
+    flat = float(end.normal[0]) ** 2 + float(end.normal[second]) ** 2
+    return Fraction(round(float(deepest) / flat**0.5 * 10**6), 10**6)

@@ -19,7 +19,8 @@ from planpress.figures.part_sides import SideView, side_view
 from planpress.figures.scales import largest_scale, scale_words
 from planpress.model.records import Notch, Part, Side
 
-WIDTH = 85.0  # of a detail's frame; notes stand right of it
+WIDTH = 85.0  # that a detail aims at
+FRAME = 98.0  # of its frame; notes stand right of it
 TALLEST = 52.0  # of the part in a detail
 _LEFT = 12.0  # from the frame to the part: one upright dimension
 _SHOULDER = 20.0  # drawn beside the notch, on paper
@@ -55,7 +56,7 @@ def detail(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeM
     title = f"{number} for {capsule_words(notch)[2:]} in {part.letter}, {scale_words(scale)}"
     items.append(Text((0.0, top), title, Face.SEMIBOLD, 10.5, source=part.letter))
     alt = f"{title}: width {capsule_words(notch)}, depth {edition.joint(notch.depth)}"
-    return fitted_figure(items, measure, alt, scale, width=WIDTH)
+    return fitted_figure(items, measure, alt, scale, width=FRAME)
 
 
 def _window(notch: Notch, part: Part, scale: Fraction, y: float) -> Window:
@@ -95,8 +96,9 @@ def _through(notch: Notch, bodies: PartBodies, scale: Fraction, edition: Edition
     floor = border - way * float(notch.depth) * s
     low, high = sorted((border, floor))
     edge = window.at((window.end, 0.0))[0]
-    close = edge - right < _DEPTH_ROOM  # the next notch is near: beyond the break line
-    depth_x = edge + FIRST if close else right + min(FIRST, (edge - right) * 0.6)
+    behind = window.at((float(notch.span[1]), 0.0))[0]
+    close = edge - behind < _DEPTH_ROOM  # the next notch is near: beyond the break line
+    depth_x = edge + FIRST if close else behind + min(FIRST, (edge - behind) * 0.6)
     span = Span(low, high, None, right if not upward else None, Label(edition.joint(notch.depth)), part.letter)
     if upward:
         span = Span(low, high, right, None, span.label, part.letter)
@@ -167,9 +169,13 @@ def _profile_depth(
         outer = Span(low, high, right, right, Label(edition.joint(notch.depth)), part.letter)
         items = list(upright(outer, max(right, end) + 7.0, measure))
     else:
+        outside = depth < NARROW  # arrows and value come from outside: beyond the break line
         low_edge, high_edge = (right, None) if opens_up else (None, right)
+        if outside:
+            low_edge = high_edge = right
         span = Span(low, high, low_edge, high_edge, Label(edition.joint(notch.depth)), part.letter)
-        items = list(upright(span, right + min(FIRST, (end - right) * 0.6), measure))
+        at = end + FIRST if outside else right + min(FIRST, (end - right) * 0.6)
+        items = list(upright(span, at, measure))
     start = window.at((window.start, 0.0))[0]
     own = Span(window.y, top, start, start, Label(edition.length(part.thickness)), part.letter)
     items += upright(own, start - 6.0, measure)

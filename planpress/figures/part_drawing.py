@@ -106,7 +106,7 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
     """
     kinds, ends = notch_kinds(part), end_joints(part)
     scale = _scale(part, kinds, edition, measure)
-    detailed = tuple(k for k in kinds if needs_detail(k, scale))
+    detailed = tuple(k for k in kinds if needs_detail(k, part, scale))
     bodies = PartBodies(part)
     views, listed = _views(bodies, kinds, scale, edition, measure)
     loose = [n for k in kinds if k not in detailed for n in all_kind_notes(k, part, parts, edition)]

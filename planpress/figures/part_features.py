@@ -14,6 +14,7 @@ from planpress.figures.part_sides import position, positions, reference_line, to
 from planpress.model.records import Hole, Notch, Part, Side
 
 Feature = Notch | Hole
+_SHORTEST = 100.0  # view on paper that has room for a width sign between its captions
 
 
 @frozen
@@ -51,9 +52,9 @@ class Features:
         return not (self.below and self.above)
 
 
-def needs_detail(kind: NotchKind, scale: Fraction) -> bool:
-    """True if the views cannot carry width sign and depth: no lap, skewed, in a face, or small."""
-    if kind.first.role != "lap":
+def needs_detail(kind: NotchKind, part: Part, scale: Fraction) -> bool:
+    """True if the views cannot carry width sign and depth: no lap, skewed, in a face, or small or short."""
+    if kind.first.role != "lap" or float(part.length * scale) < _SHORTEST:
         return True
     return kind.first.skew != 0 or kind.first.side.axis == 2 or scale < Fraction(1, 3)
 
@@ -132,12 +133,12 @@ def face_features(part: Part, kinds: tuple[NotchKind, ...], scale: Fraction, edi
         else:
             by_edge += row
     rights: list[Upright] = []
-    if not any(needs_detail(kind, scale) for kind in kinds):
+    if not any(needs_detail(kind, part, scale) for kind in kinds):
         rights += [_depth(kind, part, edition) for kind in kinds if kind.first.side.axis == 1]
         rights.append(_size_across(part, part.width, edition))
     rights += _offsets(part, Side.FACE, edition)
     rights += _stops(kinds, part, Side.FACE, edition)
-    signs = tuple(kind for kind in kinds if not needs_detail(kind, scale))
+    signs = tuple(kind for kind in kinds if not needs_detail(kind, part, scale))
     return Features(tuple(below), tuple(above), tuple(rights), signs)
 
 

@@ -5,6 +5,7 @@ A panel is a list of items around a window; panels are stacked by their bounds, 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from fractions import Fraction
@@ -23,7 +24,7 @@ from planpress.figures.part_features import Features
 from planpress.figures.part_marks import marks_stand_outside, part_marks
 from planpress.figures.part_notes import capsule_words
 from planpress.figures.part_paint import Shortened, painted, whole
-from planpress.figures.part_sides import SideView, positions, slanted, to_y
+from planpress.figures.part_sides import SideView, positions, to_y
 from planpress.figures.running import FIRST, Row, Value, running_row
 from planpress.model.records import Hole, Notch, Part
 
@@ -37,6 +38,8 @@ _SIGN_CLEAR = 6.0
 _ROW_DEPTH = 24.0  # captions stand beyond a row if there is one on both sides
 _ANGLE_RADIUS = 14.0
 _ANGLE_ROOM = 13.0
+_ANGLE_HEIGHT = _ANGLE_RADIUS + 5.0
+_ANGLE_SLIGHT = 5.0  # ends that lean less on paper leave the captions where they are
 _ROOM_ANGLE = 9.0
 
 
@@ -97,7 +100,7 @@ def panel(
     window = whole(view, left_room(part), 0.0, float(scale), left_out(part, scale))
     items = [item for piece in window.windows for item in painted(view, piece, part.letter)]
     top = view.height * window.scale
-    end = slanted(view.near, view.height / 2)
+    end = _leftmost(view, view.height / 2)
     items.append(marks.reference_end((window.at(end)[0] - 0.35, top / 2), source=part.letter))
     if with_marks:
         items += part_marks(part, view, window)
@@ -120,6 +123,15 @@ def panel(
     items += _width_signs(part, view, window, captions, features, measure)
     items += _captions(part, view, window, captions, features, angle_up, measure)
     return Panel(tuple(items), numbered)
+
+
+def _leftmost(view: SideView, level: float) -> Point:
+    """Where the outline is met first on the way from the left at a height."""
+    found = []
+    for (x0, y0), (x1, y1) in itertools.pairwise([*view.outline, view.outline[0]]):
+        if y0 != y1 and min(y0, y1) <= level <= max(y0, y1):
+            found.append(x0 + (x1 - x0) * (level - y0) / (y1 - y0))
+    return (min(found, default=0.0), level)
 
 
 def _right_spans(features: Features, window: Shortened) -> list[Span]:
@@ -295,12 +307,17 @@ def _captions(
     y = top + clear if captions.on_top else -clear - figure_height(style.CAPTION_SIZE)
     slants = [abs(end[1][0] - end[0][0]) > 1e-6 for end in (view.near, view.far)]
     same = captions.on_top == angle_up
-    left = window.x + (_ANGLE_ROOM if same and slants[0] else 0.0)
-    right = window.right - (_ANGLE_ROOM if same and slants[1] else 0.0)
+    corners = [window.at(end[1] if captions.on_top else end[0])[0] for end in (view.near, view.far)]
+    inward = (max(corners[0] - window.x, 0.0), max(window.right - corners[1], 0.0))
+    shifts = [shift if shift > _ANGLE_SLIGHT else 0.0 for shift in inward]
+    left = window.x + (shifts[0] + _ANGLE_ROOM if same and slants[0] else 0.0)
+    right = window.right - (shifts[1] + _ANGLE_ROOM if same and slants[1] else 0.0)
     face, size, grey = Text((0, 0), "").face, style.CAPTION_SIZE, style.SECONDARY
     words = [captions.left, captions.right]
     widths = [measure.width(w, face, size) for w in words]
     if captions.left and captions.right and sum(widths) + 6.0 > right - left:
+        if same and any(slants):  # over the angles
+            left, y = window.x, y + (_ANGLE_HEIGHT if captions.on_top else -_ANGLE_HEIGHT)
         both = f"{captions.right}; {captions.left}"
         return [Text((left, y), both, face, size, grey, source=part.letter)]
     items: list[Item] = []

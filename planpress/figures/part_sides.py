@@ -96,9 +96,9 @@ def position(notch: Notch, part: Part) -> Fraction:
 def positions(notch: Notch, part: Part) -> tuple[Fraction, ...]:
     """The u (mm) of all that is dimensioned of a notch along the part: both ends of a mortise, of a cut along the part.
 
-    A saw cut for a wedge and a cleared corner have none.
+    A saw cut for a wedge, a cleared corner and a slot inside the wood have none.
     """
-    if notch.role in ("kerf", "corner"):
+    if notch.role in ("kerf", "corner") or (notch.role == "slot" and notch.start > 0):
         return ()
     if notch.side.axis != 0 and lie_of(notch, part) != "across" and not is_end_cut(notch):
         return tuple(u for u in notch.span if 0 < u < part.length)
@@ -192,12 +192,6 @@ def _end_line(part: Part, side: Side, cut: EndCut) -> Stretch:
         ends.append((float(end_u(cut, v, w)), y(second)))
     low, high = sorted(ends, key=lambda p: p[1])
     return low, high
-
-
-def slanted(end: Stretch, level: float) -> Point:
-    """Where an end line is at height `level`."""
-    (x0, y0), (x1, y1) = end
-    return (x0 + (x1 - x0) * (level - y0) / (y1 - y0), level)
 
 
 def _bore(part: Part, hole: Hole, place: Callable[[Floats], Floats]) -> tuple[Stretch, float]:

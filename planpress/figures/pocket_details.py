@@ -264,8 +264,9 @@ def _along(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeM
             c, d = sorted((near, face))
             spans.append((c, d, at, at, edition.joint(part.thickness - w_high)))
         items += sizes_beside(placed, spans, measure, letter)
-        span = Span(placed.x(low), placed.x(high), placed.top, placed.top, Label(edition.joint(notch.depth)), letter)
-        items += level(span, placed.top + FIRST, measure)
+        foot = placed.window.y
+        span = Span(placed.x(low), placed.x(high), foot, foot, Label(edition.joint(notch.depth)), letter)
+        items += level(span, foot - FIRST, measure)
     items += _own_size(placed, edition.length(part.thickness), measure, letter)
     caption = f"{end.value}, reference face {'up' if up else 'down'}"
     y = bounds(items, measure)[1] - 1.5 - figure_height(style.CAPTION_SIZE)
