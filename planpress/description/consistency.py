@@ -13,6 +13,10 @@ from planpress.description.faults import FormulaError, did_you_mean
 from planpress.description.fields import Reading, Use, is_blank
 from planpress.description.formulas import Formula, solve_names
 from planpress.description.records import NamedFormula, Parameter, Size
+from planpress.description.shape_records import OWN_SIZES
+
+#: Faults of a formula's value, not of its form: with stand-ins for a part's own sizes they tell nothing.
+_BY_VALUE = ("range", "division-by-zero")
 
 
 def check_values(
@@ -96,6 +100,14 @@ def _check_use(use: Use, values: Mapping[str, Quantity], reading: Reading) -> No
         if name not in parameters and name not in named and name not in variables:
             hint = did_you_mean(name, (*parameters, *named, *variables))
             reading.findings.error("unknown-name", f"unknown name '{name}'", formula.place_of(name), hint=hint)
+        elif name in OWN_SIZES and name in variables and (name in parameters or name in named):
+            reading.findings.error(
+                "name-taken",
+                f"in a shape '{name}' means the part's own {name}, but the plan has a value of this name",
+                formula.place_of(name),
+                hint="rename the plan's value",
+            )
+    stands_in = any(name in OWN_SIZES and name in variables for name in formula.names)
     try:
         names = values
         for variable, first in use.variables:
@@ -106,4 +118,5 @@ def _check_use(use: Use, values: Mapping[str, Quantity], reading: Reading) -> No
             else:
                 formula.quantity(names, use.dimension)
     except FormulaError as fault:
-        reading.findings.items.append(fault.diagnostic)
+        if not (stands_in and fault.diagnostic.code in _BY_VALUE):
+            reading.findings.items.append(fault.diagnostic)

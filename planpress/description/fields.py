@@ -22,7 +22,7 @@ from planpress.description.formulas import Formula, FormulaError, parse_formula
 from planpress.description.located import LocatedText, straight
 from planpress.description.records import ByUnits, Name, TextByUnits, Triple
 from planpress.description.tree import Literal
-from planpress.description.yaml_nodes import Mapping, Node, Scalar
+from planpress.description.yaml_nodes import Entry, Mapping, Node, Scalar
 from planpress.description.yaml_nodes import Sequence as ListNode
 
 
@@ -97,6 +97,13 @@ class Reading:
         if isinstance(node, ListNode):
             return node.items
         self.wrong(node.place, f"{what} is {_kind(node)}", f"a list of {of}: [first, second]")
+        return ()
+
+    def entries(self, node: Node, what: str, of: str) -> tuple[Entry, ...]:
+        """The entries of a mapping whose keys are names; none after a fault."""
+        if isinstance(node, Mapping):
+            return node.entries
+        self.wrong(node.place, f"{what} is {_kind(node)}", of)
         return ()
 
     def known(self, node: Node, what: str, kind: str) -> Name:

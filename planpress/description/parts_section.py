@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import cast
+from typing import Literal, cast
 
 from planpress.base.quantities import ANGLE, COUNT, LENGTH
 from planpress.description.fields import Fields, Reading, blank_formula, default_label
@@ -15,6 +15,7 @@ from planpress.description.records import (
     Axis,
     CornerPlacement,
     Direction,
+    LeanPlacement,
     LinePlacement,
     Material,
     Name,
@@ -23,6 +24,7 @@ from planpress.description.records import (
     Repeat,
     Trim,
 )
+from planpress.description.shape_section import SHAPE_KEYS, read_shape
 from planpress.description.yaml_nodes import Entry, Mapping, Node, Scalar
 from planpress.description.yaml_nodes import Sequence as ListNode
 
@@ -38,6 +40,7 @@ _PART_KEYS = (
     "repeat",
     "fit_in_place",
     "remark",
+    *SHAPE_KEYS,
 )
 _DIRECTIONS = ("+x", "-x", "+y", "-y", "+z", "-z")
 _AXES = ("x", "y", "z")
@@ -107,6 +110,7 @@ def read_part(entry: Entry, reading: Reading) -> Part:
         fit_in_place=fields.flag("fit_in_place"),
         remark=fields.text_or("remark", ""),
         place=entry.key.place,
+        shape=read_shape(fields),
     )
     reading.variables = ()
     return part
@@ -121,7 +125,9 @@ def _placement(fields: Fields, reading: Reading) -> Placement:
     by_line = isinstance(node, Mapping) and any(item.key.text in ("from", "to") for item in node.entries)
     if by_line:
         fields.forbid(["length"], "it follows from where the part begins and ends ('from', 'to')")
-        line = Fields(reading, node, what, ("from", "to", "width"))
+        line = Fields(reading, node, what, ("from", "to", "lean", "rise", "width"))
+        if "lean" in line or "rise" in line:
+            return _leaning(line, node)
         start, end = line.triple("from", LENGTH), line.triple("to", LENGTH)
         return LinePlacement(start, end, _direction(line, "width"), node.place)
     corner = Fields(reading, node, what, ("corner", "length", "width"))
@@ -139,6 +145,29 @@ def _placement(fields: Fields, reading: Reading) -> Placement:
             hint="the width runs square to the length",
         )
     return placement
+
+
+def _leaning(line: Fields, node: Node) -> LeanPlacement:
+    """`{from: [x, y, z], lean: {x: 8 deg, y: 5 deg}, rise: 9 in, width: +x}`; `to` instead of `from` gives the top."""
+    at: Literal["start", "end"] = "start" if "from" in line else "end"
+    if "from" in line and "to" in line:
+        line.forbid(["lean", "rise"], "its two ends say how it stands ('from', 'to')")
+    lean = line.required("lean")
+    angles: dict[str, Formula | None] = {"x": None, "y": None}
+    if lean is not None:
+        inner = Fields(line.reading, lean, line.about("lean"), ("x", "y"))
+        angles = {axis: inner.formula_or_none(axis, ANGLE) for axis in angles}
+        if inner.is_mapping and not inner.nodes and not inner.misspelt:
+            line.reading.wrong(lean.place, f"{inner.what} is empty", "angles: {x: 8 deg, y: 5 deg}")
+    return LeanPlacement(
+        point=line.triple("from" if at == "start" else "to", LENGTH),
+        at=at,
+        lean_x=angles["x"],
+        lean_y=angles["y"],
+        rise=line.formula("rise", LENGTH),
+        width=_direction(line, "width"),
+        place=node.place,
+    )
 
 
 def _blank_placement(fields: Fields) -> CornerPlacement:

@@ -11,6 +11,7 @@ from attrs import frozen
 
 from planpress.base.diagnostics import Place
 from planpress.description.formulas import Formula
+from planpress.description.shape_records import Shape
 
 Direction: TypeAlias = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 Axis: TypeAlias = Literal["x", "y", "z"]
@@ -143,7 +144,27 @@ class LinePlacement:
     place: Place
 
 
-Placement: TypeAlias = CornerPlacement | LinePlacement
+@frozen
+class LeanPlacement:
+    """By one end of the part's centre line and how it leans from upright.
+
+    Attributes:
+        point: the middle of the end where it starts (`at` "start") or ends ("end"); it runs upward from start to end.
+        lean_x, lean_y: angles from upright, seen from the front and from the side; positive: its upper end is further
+            towards +x, +y. None: upright.
+        rise: height from end to end. width: as in `LinePlacement`.
+    """
+
+    point: Triple
+    at: Literal["start", "end"]
+    lean_x: Formula | None
+    lean_y: Formula | None
+    rise: Formula
+    width: Direction
+    place: Place
+
+
+Placement: TypeAlias = CornerPlacement | LinePlacement | LeanPlacement
 
 
 @frozen
@@ -187,6 +208,7 @@ class Part:
     fit_in_place: bool
     remark: str
     place: Place
+    shape: Shape | None = None
 
 
 @frozen

@@ -258,7 +258,7 @@ def prism(
     if area < 0:  # reversed: side k runs from corner k to k + 1, so the sides shift by one
         points = points[::-1]
         wall_names = [*wall_names[-2::-1], wall_names[-1]]
-    cap = np.array(manifold3d.triangulate([np.ascontiguousarray(points)]), dtype=np.intp)
+    cap = cap_triangles(points)
     side = np.arange(count)
     after_side = np.roll(side, -1)
     lower, upper = side, side + count
@@ -282,6 +282,11 @@ def prism(
     )
     names = (f"{name} floor", f"{name} mouth", *label_of_wall)
     return _fresh(Mesh(vertices, triangles, labels, names)).moved(origin, axes)
+
+
+def cap_triangles(points: Floats) -> Ints:
+    """Triangles (m, 3), as indices of the corners (n, 2), that fill an anticlockwise polygon."""
+    return np.array(manifold3d.triangulate([np.ascontiguousarray(points)]), dtype=np.intp)
 
 
 def hole(

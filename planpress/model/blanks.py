@@ -15,7 +15,8 @@ from attrs import define, field, frozen
 from planpress.description import records as described
 from planpress.geometry.polygons import Polygon
 from planpress.geometry.vectors import Frame, Vec, add, cross, dot, floats, neg, scale, settled, settled_vec, sub
-from planpress.model.records import Hole, Role, Side, SolvedMaterial
+from planpress.model.records import Hole, Role, Shape, Side, SolvedMaterial
+from planpress.model.shape_moves import flipped_in_w
 
 
 @frozen
@@ -79,6 +80,7 @@ class Blank:
     mirrored: bool = False  # stands in a mirrored assembly: its w runs against the described one
     outlines: dict[tuple[Vec, Vec, Fraction], Polygon] = field(factory=dict)  # seen along a direction, kept by `laps`
     _local_points: dict[tuple[int, int, int], Vec] = field(factory=dict)
+    shape: Shape | None = None
     _points: dict[tuple[int, int, int], Vec] = field(factory=dict)
     _extents: dict[Vec, tuple[Fraction, Fraction]] = field(factory=dict)
     _faces: list[tuple[Side, Vec, list[Vec]]] = field(factory=list)
@@ -176,11 +178,12 @@ class Blank:
         """The same stick where an assembly stands; a mirroring frame gives the mirrored stick in a right-handed
         frame."""
         frame = self.frame.within(outer)
-        near, far = self.near, self.far
+        near, far, shape = self.near, self.far, self.shape
         mirrored = not frame.is_right_handed
         if mirrored:
             frame = Frame(add(frame.origin, scale(frame.z, self.thickness)), frame.x, frame.y, neg(frame.z))
             near, far = (self._flipped(plane) for plane in (near, far))
+            shape = flipped_in_w(shape, self.thickness) if shape else None
         return Blank(
             new_id,
             self.record,
@@ -194,6 +197,7 @@ class Blank:
             near,
             far,
             mirrored=mirrored,
+            shape=shape,
         )
 
     def _flipped(self, plane: EndPlane) -> EndPlane:

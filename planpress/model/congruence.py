@@ -17,6 +17,7 @@ from attrs import evolve, frozen
 from planpress.geometry.vectors import SAME, Frame, Vec, add, neg, scale
 from planpress.model.blanks import Blank, EndPlane, RawNotch
 from planpress.model.records import Hole, Side
+from planpress.model.shape_moves import moved_shape, shape_marks
 
 Signature: TypeAlias = tuple[object, ...]
 _STEP = 1e4  # compared to a ten-thousandth of a millimetre
@@ -113,6 +114,9 @@ def signature(blank: Blank, turning: Turning) -> Signature:
         tuple(corners),
         tuple(notches),
         tuple(holes),
+        ()
+        if blank.shape is None
+        else shape_marks(moved_shape(blank.shape, lambda p: turning.point(p, sizes), turning.side), _step),
     )
 
 
@@ -170,6 +174,8 @@ def turn_blank(blank: Blank, turning: Turning) -> None:
     near, far = plane(blank.near), plane(blank.far)
     if turning.flip_u:
         near, far = far, near
+    if blank.shape is not None:
+        blank.shape = moved_shape(blank.shape, lambda p: turning.point(p, sizes), turning.side)
     blank.notches[:] = [_turned_notch(n, turning, sizes) for n in blank.notches]
     blank.holes[:] = [_turned_hole(h, turning, sizes) for h in blank.holes]
     blank.frame = Frame(origin, *axes)

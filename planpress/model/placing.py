@@ -11,7 +11,7 @@ from attrs import frozen
 
 from planpress.base.diagnostics import Findings
 from planpress.base.printing import Units
-from planpress.base.quantities import ANGLE, COUNT, LENGTH, Quantity, cos, sin
+from planpress.base.quantities import ANGLE, COUNT, LENGTH, Quantity, cos, degrees, sin, tan
 from planpress.base.reference.woods import find_wood
 from planpress.description import records as described
 from planpress.description.faults import FormulaError, did_you_mean, formula_error
@@ -38,10 +38,13 @@ from planpress.geometry.vectors import (
 )
 from planpress.model.blanks import Blank, EndPlane, corner_frame, stick
 from planpress.model.records import AssemblyGroup, SolvedMaterial
+from planpress.model.shapes import Stick, shape_of, unreached
 
 _AXES: dict[str, Vec] = {"x": X, "y": Y, "z": Z}
 #: More pieces than this are a slip of the pen, not a piece of furniture.
 MOST_PIECES = 1000
+#: A part that leans further (degrees from upright) is lying: give its ends.
+MOST_LEAN = Fraction(80)
 
 
 @frozen
@@ -159,6 +162,7 @@ class _Loose:
     length: Fraction
     width: Fraction
     thickness: Fraction
+    known: Mapping[str, Quantity]
 
     def sides(self) -> list[tuple[Vec, Fraction]]:
         """Outward normal and offset of the four long sides."""
@@ -200,7 +204,9 @@ def place_parts(
             continue
         family = home.get(part.name)
         mates = {name: sticks for name, sticks in loose.items() if home.get(name) == family}
-        ready[part.name] = [b for s in loose[part.name] if (b := _trimmed(s, planes, mates, findings)) is not None]
+        sticks = [(s, _trimmed(s, planes, mates, findings)) for s in loose[part.name]]
+        ready[part.name] = [blank for _, blank in sticks if blank is not None]
+        _cut_to_shape(part, [(s, blank) for s, blank in sticks if blank is not None], findings)
     return _assembled(description, names, ready, home, findings)
 
 
@@ -230,12 +236,8 @@ def _loose_sticks(
                 (length, width, thickness),
             )
         else:
-            start, end = point(placement.start, known), point(placement.end, known)
+            start, end = _centre_line(part, placement, known)
             length = norm(sub(end, start))
-            if length <= SAME:
-                raise described_fault(
-                    "placement", f"the centre line of '{part.name}' has no length", placement.start[0]
-                )
             along = unit(sub(end, start))
             wanted = direction_of(placement.width)
             across = sub(wanted, scale(along, dot(wanted, along)))
@@ -249,8 +251,33 @@ def _loose_sticks(
             frame = Frame(origin, along, v, w)
         piece_id = part.name if not part.repeat else f"{part.name}[{index}]"
         repeat = {name: value.value for name, value in choice.items()}
-        out.append(_Loose(part, piece_id, repeat, material, frame, length, width, thickness))
+        out.append(_Loose(part, piece_id, repeat, material, frame, length, width, thickness, known))
     return out
+
+
+def _centre_line(
+    part: described.Part, placement: described.LinePlacement | described.LeanPlacement, known: Mapping[str, Quantity]
+) -> tuple[Vec, Vec]:
+    """Middle of both ends of a part, before trims."""
+    if isinstance(placement, described.LinePlacement):
+        start, end = point(placement.start, known), point(placement.end, known)
+        if norm(sub(end, start)) <= SAME:
+            raise described_fault("placement", f"the centre line of '{part.name}' has no length", placement.start[0])
+        return start, end
+    rise = positive(placement.rise, known)
+    across = []
+    for formula in (placement.lean_x, placement.lean_y):
+        angle = formula.quantity(known, ANGLE) if formula else degrees(0)
+        if formula is not None and not -MOST_LEAN <= angle.value <= MOST_LEAN:
+            raise described_fault(
+                "placement",
+                f"'{formula.text}' comes out as {float(angle.value):g} degrees; a part leans by at most"
+                f" {float(MOST_LEAN):g} degrees from upright",
+                formula,
+            )
+        across.append(rise * tan(angle).value)
+    given, along = point(placement.point, known), (across[0], across[1], rise)
+    return (given, add(given, along)) if placement.at == "start" else (sub(given, along), given)
 
 
 def described_fault_at(part: described.Part, code: str, message: str, hint: str) -> FormulaError:
@@ -328,6 +355,33 @@ def _trimmed(
         )
         return None
     return blank
+
+
+def _cut_to_shape(part: described.Part, sticks: list[tuple[_Loose, Blank]], findings: Findings) -> None:
+    """Give each stick its shape; a shape that does not fill the stick is worth a warning, once."""
+    if part.shape is None:
+        return
+    for index, (loose, blank) in enumerate(sticks):
+        lines = tuple(
+            None if end.normal[2] else (end.normal[:2], dot(end.normal, end.point)) for end in (blank.near, blank.far)
+        )
+        stick_ = Stick(blank.length, blank.width, blank.thickness, (lines[0], lines[1]))
+        try:
+            blank.shape = shape_of(part, part.shape, stick_, loose.known)
+        except FormulaError as fault:
+            if fault.diagnostic not in findings.items:
+                findings.items.append(fault.diagnostic)
+            continue
+        if index:
+            continue
+        for word, size, low, high in unreached(blank.shape, stick_):
+            findings.warning(
+                "shape",
+                f"the outline of '{part.name}' runs from {float(low):.1f} to {float(high):.1f} mm along its {word},"
+                f" which is {float(size):.1f} mm",
+                part.shape.outlines[0].place if part.shape.outlines else part.place,
+                hint=f"let it touch both ends of the {word}, or make the {word} smaller: the table prints it",
+            )
 
 
 def _cutter(

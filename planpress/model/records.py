@@ -19,6 +19,7 @@ from planpress.base.diagnostics import Diagnostic
 from planpress.base.printing import Units
 from planpress.base.quantities import Quantity
 from planpress.description.records import Description
+from planpress.geometry.strokes import Outline
 from planpress.geometry.vectors import Frame, Vec
 
 #: A point on a side of a part: (u, v) on the faces, (u, w) on the edges, (v, w) on the ends.
@@ -192,6 +193,31 @@ class Notch:
         return min(seconds), max(seconds)
 
 
+@frozen
+class EdgeCut:
+    """A chamfer (the same off both sides) or round-over along the edge between two sides. `size`: off each side, or
+    the radius, mm."""
+
+    sides: tuple[Side, Side]
+    kind: Literal["chamfer", "round-over"]
+    size: Fraction
+
+
+@frozen
+class Shape:
+    """What the straight, end-cut stick of a part is cut to.
+
+    Attributes:
+        face: outline in (u, v), square through the thickness; edge: outline in (u, w), square through the width. None:
+            the whole stick. An end that leans is cut as well, wherever the outline runs.
+        edges: chamfers and round-overs, each edge once.
+    """
+
+    face: Outline | None
+    edge: Outline | None
+    edges: tuple[EdgeCut, ...]
+
+
 class Purpose(enum.Enum):
     """What a hole is for."""
 
@@ -245,6 +271,7 @@ class Part:
         reference_edge: LOWER or UPPER, the edge positions and marks are taken from.
         pieces: ids of its pieces. mass: of one piece in kg, None if the species is unknown.
         fit_in_place: its length is measured from the work, not from the table.
+        shape: outlines and cut edges, None for a straight stick; width, thickness and length are those of the stick.
     """
 
     letter: str
@@ -265,6 +292,7 @@ class Part:
     mass: float | None
     fit_in_place: bool
     remark: str
+    shape: Shape | None = None
 
     @property
     def count(self) -> int:

@@ -8,10 +8,11 @@ from attrs import define, field
 
 from planpress.geometry.polygons import Polygon, sides
 from planpress.geometry.rounding import rounded
-from planpress.geometry.solids import Solid, box, hole, prism, rod
+from planpress.geometry.solids import Solid, hole, prism, rod
 from planpress.geometry.vectors import SAME, Vec, dot, floats, root, sub
 from planpress.model.congruence import hole_point
 from planpress.model.records import EndCut, Fastener, FastenerPlace, Hole, Notch, Part, Piece, Side, SolvedPlan
+from planpress.model.shape_solids import blank_solid
 
 #: Countersink cones and screw heads are closed figures of revolution about the drill's axis; beyond the wood (mm).
 _BEYOND = 1.0
@@ -54,12 +55,8 @@ class Solids:
 
 
 def part_solid(part: Part) -> Solid:
-    """Blank, ends, notches, holes."""
-    length, width, thickness = (float(part.size_along(axis)) for axis in range(3))
-    solid = box(length, width, thickness)
-    for end in part.ends:
-        if not end.is_square:
-            solid = solid.trimmed(floats(end.point), floats(end.normal), end.side.value)
+    """The shaped blank, less notches and holes."""
+    solid = blank_solid(part)
     for i, notch in enumerate(part.notches):
         solid = solid.minus(notch_solid(notch, part, f"notch {i + 1}"))
     for hole_ in part.holes:

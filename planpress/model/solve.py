@@ -32,6 +32,7 @@ from planpress.model.laps import snapped_degrees
 from planpress.model.placing import place_parts, solve_materials
 from planpress.model.reach import outer_corners
 from planpress.model.records import AssemblyGroup, EndCut, Fastener, Hole, Notch, Part, Piece, Side, SolvedPlan
+from planpress.model.shape_solids import lost_to_shape, reach
 from planpress.model.shop import solve_shop
 from planpress.model.values import solve_values
 
@@ -75,10 +76,7 @@ def solve(
     families = _families(blanks)
     parts, letters = _parts(families)
     pieces = {b.id: _piece(b, letters[b.id]) for b in blanks}
-    # loose pieces lie inside their members
-    corners = [corner for b in placed.blanks for corner in outer_corners(b)]
-    low: Vec = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
-    high: Vec = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
+    low, high = _extent(placed.blanks, parts, pieces)  # loose pieces lie inside their members
     masses = [p.mass * p.count if p.mass is not None else None for p in parts]
     return SolvedPlan(
         description=description,
@@ -107,6 +105,17 @@ _NEAR = Fraction(1, 1000)
 def _completed(group: AssemblyGroup, blanks: Sequence[Blank]) -> AssemblyGroup:
     """The group with the loose pieces that its joints have asked for."""
     return evolve(group, pieces=tuple(b.id for b in blanks if b.assembly == (group.name, group.index)))
+
+
+def _extent(blanks: Sequence[Blank], parts: Sequence[Part], pieces: Mapping[str, Piece]) -> tuple[Vec, Vec]:
+    """Least and greatest corner of all pieces; shaped ones reach as far as their solids do."""
+    corners = [corner for b in blanks if b.shape is None for corner in outer_corners(b)]
+    for part in parts:
+        if part.shape is not None:
+            corners += reach(part, [pieces[name].frame for name in part.pieces])
+    low: Vec = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
+    high: Vec = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
+    return low, high
 
 
 @frozen
@@ -228,6 +237,7 @@ def _part(
         mass=_mass(blank),
         fit_in_place=blank.record.fit_in_place,
         remark=blank.record.remark,
+        shape=blank.shape,
     )
 
 
@@ -293,6 +303,8 @@ def _mass(blank: Blank) -> float | None:
     edges = [(v, w) for v in (Fraction(0), blank.width) for w in (Fraction(0), blank.thickness)]
     mean_length = sum((blank.far.u_at(v, w) - blank.near.u_at(v, w) for v, w in edges), Fraction(0)) / 4
     volume = mean_length * blank.width * blank.thickness
+    if blank.shape is not None:
+        volume -= lost_to_shape(blank.shape, blank.length, blank.width, blank.thickness)
     for notch in blank.notches:
         volume -= abs(area([on_side(notch.side, p) for p in notch.outline])) * notch.depth
     return float(volume) * 1e-9 * blank.material.density

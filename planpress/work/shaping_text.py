@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from planpress.model.records import Hole, Notch, Part, Purpose
+from planpress.model.saw_settings import saw_setting
 from planpress.work.facts import (
     edge_lengths,
     end_at,
@@ -147,8 +148,9 @@ def _angled_cut(part: Part, parts: list[Part], say: Say) -> list[str]:
     shortest, longest = edge_lengths(part)
     angles = list(dict.fromkeys(say.angle(end.mitre if end.mitre else end.bevel) for end in part.ends))
     if any(end.mitre and end.bevel for end in part.ends):
+        saws = [saw_setting(end) for end in part.ends]
         settings = listed(
-            list(dict.fromkeys(f"{say.angle(e.mitre)} across and {say.angle(e.bevel)} tilted" for e in part.ends))
+            list(dict.fromkeys(f"{say.angle(saw.gauge)} across and {say.angle(saw.tilt)} tilted" for saw in saws))
         )
         return [f"Set the saw to {settings} and cut {pieces}, {say.length(part.length)} from tip to tip."]
     over = "the face" if any(end.mitre for end in part.ends) else "the edge"

@@ -90,7 +90,7 @@ def test_places_of_formulas_are_those_of_their_texts() -> None:
     for part in plan.parts:
         if isinstance(part.placement, CornerPlacement):
             formulas += part.placement.corner
-        else:
+        elif isinstance(part.placement, LinePlacement):
             formulas += [*part.placement.start, *part.placement.end]
     assert len(formulas) > 20
     for formula in formulas:

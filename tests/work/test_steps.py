@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import re
 import subprocess
@@ -233,3 +234,29 @@ def test_words_are_short_enough_for_two_steps_on_a_page(units: Units) -> None:
     lines = {s.title: sum(-(-len(plain(a)) // 42) for a in s.actions) for s in shown}
     assert all(count <= 12 for count in lines.values()), lines
     assert all(len(plain(s.caution)) <= 100 for s in shown)
+
+
+SPLAYED = """
+planes: {floor: z = 0 mm, underside: z = 400 mm}
+materials:
+  square: {form: board, species: white oak, thickness: 36 mm, width: 36 mm}
+parts:
+  leg:
+    material: square
+    place: {from: [x * 200 mm, y * 200 mm, 0 mm], lean: {x: -x * 24 deg, y: -y * 30 deg}, rise: 400 mm, width: +x}
+    repeat: {x: [-1, 1], y: [-1, 1]}
+    trim: {start: floor, end: underside}
+"""
+
+
+def test_the_saw_is_set_to_the_tilt_of_the_blade_not_to_the_bevel_on_the_edge() -> None:
+    """tan(tilt) = tan(bevel) cos(mitre), worked out with ordinary floats."""
+    plan = small_plan(SPLAYED)
+    end = plan.parts[0].ends[0]
+    mitre, bevel = (abs(math.radians(float(a))) for a in (end.mitre, end.bevel))
+    tilt = math.degrees(math.atan(math.tan(bevel) * math.cos(mitre)))
+    assert abs(tilt - math.degrees(bevel)) > 2
+    words = "\n".join(text_of(step) for step in plan_steps(plan, Edition(Units.METRIC, "a4")))
+    found = re.search(r"Set the saw to ≈ ([\d.]+)° across and ≈ ([\d.]+)° tilted", words)
+    assert found is not None
+    assert [float(found[1]), float(found[2])] == pytest.approx([math.degrees(mitre), tilt], abs=0.26)
