@@ -7,13 +7,15 @@ from collections.abc import Sequence
 
 #: Straight pieces of a rounded corner.
 ARC = 8
+_SAME = 1e-8
 
 
 def rounded(outline: Sequence[tuple[float, float]], radius: float) -> list[tuple[float, float]]:
     """A convex outline (mm) with its corners rounded; as round as the shortest side allows."""
     if not radius:
         return list(outline)
-    return [p for arc in corner_arcs(outline, radius) for p in arc]
+    points = [p for arc in corner_arcs(outline, radius) for p in arc]
+    return [p for i, p in enumerate(points) if math.dist(p, points[i - 1]) > _SAME]
 
 
 def corner_arcs(outline: Sequence[tuple[float, float]], radius: float) -> list[list[tuple[float, float]]]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from fractions import Fraction
 
 from attrs import define, field
@@ -16,6 +18,8 @@ from planpress.model.shape_solids import blank_solid
 
 #: Countersink cones and screw heads are closed figures of revolution about the drill's axis; beyond the wood (mm).
 _BEYOND = 1.0
+#: Walls that turn less (radians) are pieces of one arc, which has at least 8 in a right angle.
+_ARC_TURN = 0.25
 
 
 @define
@@ -80,8 +84,25 @@ def notch_solid(notch: Notch, part: Part, name: str = "notch") -> Solid:
     below = float(depth) + (_BEYOND if depth >= through - SAME else 0.0)
     origin = tuple(level * c for c in units[axis])
     points = rounded([(float(a), float(b)) for a, b in _opened(notch, part)], float(notch.radius))
-    walls = [f"{name} wall"] * len(points) if notch.radius else None  # one smooth face all round
+    walls = _smooth_walls(points, name) if notch.radius or notch.role == "corner" else None
     return prism(points, origin, (first, second, out), below, overshoot=above, name=name, walls=walls)
+
+
+def _smooth_walls(points: Sequence[tuple[float, float]], name: str) -> list[str]:
+    """Names of the walls over an outline: those that turn no more than the pieces of an arc are one smooth face."""
+    count = len(points)
+    ways = [
+        math.atan2(points[(i + 1) % count][1] - points[i][1], points[(i + 1) % count][0] - points[i][0])
+        for i in range(count)
+    ]
+    sharp = [abs(math.remainder(ways[i] - ways[i - 1], 2 * math.pi)) > _ARC_TURN for i in range(count)]
+    first = sharp.index(True) if any(sharp) else 0
+    names, number = [""] * count, 0
+    for k in range(count):
+        i = (first + k) % count
+        number += sharp[i] or not number
+        names[i] = f"{name} wall {number}"
+    return names
 
 
 def _opened(notch: Notch, part: Part) -> Polygon:

@@ -32,7 +32,9 @@ def cut_end(
     """A cut on a long side of T from `below` mm beneath M's side to T's end, its end wall parallel to M's side.
 
     Args:
-        depth: square to T's side, mm. across: range of the side's second coordinate, None for all of it.
+        depth: square to T's side, mm.
+        across: range of the side's second coordinate, which is the cut's width; None for all of it, a cheek: its width
+            is the tenon's length.
     """
     t = entry.tenon
     second = 2 if side.axis == 1 else 1
@@ -57,7 +59,7 @@ def cut_end(
         side=side,
         outline=tuple(on_level(t, side, p) for p in ring),
         depth=settled(depth),
-        width=max(abs(end_0 - start_0), abs(end_1 - start_1)),
+        width=across[1] - across[0] if across else max(abs(end_0 - start_0), abs(end_1 - start_1)),
         fit=Fraction(0),
         skew=degrees(start_1 - start_0, high - low),
         mates=(entry.mortise.id,),

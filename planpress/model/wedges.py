@@ -45,11 +45,10 @@ def wedge_sizes(plan: SolvedPlan, place: JointPlace) -> Wedges | None:
     kerfs = [n for n in here if n.role == "kerf"]
     if not kerfs:
         return None
-    length = max(n.width for n in kerfs)
+    length = max(_length(n) for n in kerfs)
     thickness = 2 * length * tangent(WEDGE_ANGLE / 2)
     tenons = 1 + sum(1 for n in here if n.role == "slot") if kerfs[0].side is Side.FACE else 1
-    saw = kerfs[0].across[1] - kerfs[0].across[0]
-    spread = max(thickness - saw, Fraction(0)) * len(kerfs) / tenons
+    spread = max(thickness - kerfs[0].width, Fraction(0)) * len(kerfs) / tenons
     return Wedges(len(kerfs), _across(part, kerfs[0], here), length, thickness, WEDGE_ANGLE, spread / 2)
 
 
@@ -58,6 +57,11 @@ def tenon_end(plan: SolvedPlan, place: JointPlace) -> Side:
     piece, part = plan.pieces[place.first], plan.part_of(place.first)
     u = piece.frame.local_point(mean(place.patch))[0]
     return Side.NEAR_END if 2 * u < part.length else Side.FAR_END
+
+
+def _length(kerf: Notch) -> Fraction:
+    """How far (mm) a kerf goes in from the end, at its longer side."""
+    return max(far - near for near, far in map(kerf.shoulders, kerf.across))
 
 
 def _across(part: Part, kerf: Notch, here: list[Notch]) -> Fraction:

@@ -185,6 +185,7 @@ def test_wedged() -> None:
     kerf = 1.5 * 33.75 * 9
     assert volume(solids, plan, "rail") == pytest.approx(RAIL - (21 * 60 - 9 * 50) * 45 - 2 * kerf)
     wedges = wedge_sizes(plan, plan.joints[0])
+    assert {n.width for n in kerfs} == {Fraction(3, 2)}
     assert wedges is not None
     assert (wedges.count, wedges.width, wedges.length) == (2, 9, Fraction(135, 4))
     thick = 2 * 33.75 * math.tan(math.radians(3))
@@ -224,6 +225,8 @@ def test_round_ends(bit: int) -> None:
     assert contact(solids, "rail", "leg") == pytest.approx(glued, rel=1e-3)
     (mortise,) = cuts(part_named(plan, "leg"), "mortise")
     assert mortise.radius == Fraction(bit, 2)
+    mesh = solids.part(part_named(plan, "leg").letter).mesh()
+    assert len({label for label in mesh.labels.tolist() if "wall" in mesh.names[label]}) == 1  # smooth all around
 
 
 @pytest.mark.parametrize("settings", ["", ", fit: 0.2 mm", ", tenons: 2", ", haunch: 10 mm"])
