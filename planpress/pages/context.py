@@ -23,6 +23,7 @@ from planpress.pages.chrome import Foot, written_day
 from planpress.pages.elements import Picture
 from planpress.pages.texts import Texts
 from planpress.pages.typography import NO_BREAK
+from planpress.work.setup_card import SetupCard
 from planpress.writers.pdf.structure import Node
 
 #: Stands for a page that is not known in the first round.
@@ -162,6 +163,7 @@ class Context:
     Attributes:
         plan, edition, drawings, texts: of this edition. steps: in order, may be empty.
         pages: where other pages are. content_id: hash of everything the pages are made from.
+        cards: the set-up cards.
         signs: fills as pages are composed.
     """
 
@@ -172,6 +174,7 @@ class Context:
     steps: tuple[StepEntry, ...]
     pages: PageNumbers
     content_id: str
+    cards: tuple[SetupCard, ...] = ()
     signs: Signs = field(factory=Signs)
 
     @property

@@ -13,13 +13,14 @@ from planpress.base.edition import Edition
 from planpress.base.lettering import plain
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
-from planpress.pages import colophon, cover, joint_pages, part_pages, parts, reading, steps, template_pages
+from planpress.pages import colophon, cover, joint_pages, part_pages, parts, reading, setup_pages, steps, template_pages
 from planpress.pages.block import Block
 from planpress.pages.context import Context, Drawings, PageNumbers, SectionPages, StepEntry
 from planpress.pages.drawings import PlanDrawings, Ready
 from planpress.pages.sheets import FileSettings, Sheet, write_sheets
 from planpress.pages.step_entries import step_entries
 from planpress.pages.texts import SUFFIX, Texts
+from planpress.work import setups as work_setups
 from planpress.work.steps import plan_steps
 from planpress.writers.pdf.stamp import StampPlace
 
@@ -97,7 +98,8 @@ def compose_with(
         ValueError: if the page numbers do not settle, or a page does not hold what it is given.
     """
     identity = content_id(plan, edition, texts)
-    context = Context(plan, edition, drawings, Texts(texts, edition), tuple(entries), PageNumbers(), identity)
+    words, cards = Texts(texts, edition), work_setups.setup_cards(plan)
+    context = Context(plan, edition, drawings, words, tuple(entries), PageNumbers(), identity, cards)
     kept: Kept = {}
     for _ in range(_MOST_ROUNDS):
         sheets = all_sheets(context, kept)
@@ -152,6 +154,7 @@ def all_sheets(context: Context, kept: Kept) -> Groups:
     groups.append(("Views", composed(_views)))
     groups.append(("Part drawings", composed(part_pages.part_drawings)))
     groups.append(("Joints", composed(joint_pages.joint_pages)))
+    groups.append(("Set-up cards", composed(setup_pages.setup_cards)))
     groups.append(("Steps", steps_sheets))
     groups.append(("About this edition", composed(colophon.colophon)))
     groups.append(("Full-size templates", composed(template_pages.templates)))

@@ -23,7 +23,7 @@ from planpress.base.printing import (
 from planpress.work.guidance import INCH
 from planpress.work.operations import Operation
 
-#: Drills: sixty-fourths of an inch, tenths of a millimetre.
+#: Drills and settings: sixty-fourths of an inch, tenths of a millimetre.
 IMPERIAL_64: Final = LengthGrid(Units.IMPERIAL, INCH / 64)
 METRIC_TENTH: Final = LengthGrid(Units.METRIC, Fraction(1, 10))
 #: Sizes of clamps and spans that need no fraction.
@@ -65,7 +65,15 @@ class Say:
 
     def drill(self, mm: Fraction) -> str:
         """A drill's diameter."""
+        return self.setting(mm)
+
+    def setting(self, mm: Fraction) -> str:
+        """A distance that a machine is set to, on the finest grid."""
         return write_length(mm, METRIC_TENTH if self.edition.is_metric else IMPERIAL_64)
+
+    def error(self, mm: Fraction) -> str:
+        """An error, rounded up on the finest grid."""
+        return write_limit(mm, METRIC_TENTH if self.edition.is_metric else IMPERIAL_64, "at least")
 
     def at_least(self, mm: Fraction) -> str:
         """A size that may be larger, rounded up to whole inches or centimetres (in mm)."""

@@ -72,7 +72,8 @@ class SetupCard:
         width: of the notch along the fence; across: square to its shoulders, `fit` included.
         mates: letters of what goes in, one for each side by side; mate_size: which size of them gives the width.
         depth, depth_share: from the table, see `Notch`. skew, leans: see `MachineCut`.
-        size: of the piece along the fence (of the first part).
+        size: of the piece along the fence, height: of it over the table (of the first part).
+        slanted_end: its end at the stop leans as the cut does.
         cutters: of the shop that fit. overlap: of neighbouring passes.
         like: number of an earlier card with the same height of the cutter and the same angle, or None.
         budget: of the longest row, None if there is no row.
@@ -93,6 +94,8 @@ class SetupCard:
     skew: Fraction
     leans: int
     size: Fraction
+    height: Fraction
+    slanted_end: bool
     cutters: tuple[CutterRow, ...]
     overlap: Fraction
     budget: RowBudget | None

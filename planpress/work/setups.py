@@ -148,6 +148,8 @@ def _card(plan: SolvedPlan, cuts: Sequence[MachineCut]) -> SetupCard:
         skew=first.skew,
         leans=first.leans,
         size=first.size,
+        height=first.part.size_along(first.lie.down.axis),
+        slanted_end=first.leans != 0 and not first.part.ends[first.lie.at_stop.is_far].is_square,
         cutters=_cutters(plan, first, method),
         overlap=plan.shop.overlap,
         budget=row_budget(longest, plan.shop.setting_error) if row else None,

@@ -1,0 +1,284 @@
+"""The words of a set-up card: how pieces lie, what is between, which rows and notes it has."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from planpress.base.printing import write_angle
+from planpress.model.records import Part, Side
+from planpress.pages.context import Context
+from planpress.pages.setup_elements import MOST_TICKS, StopLine
+from planpress.pages.typography import NO_BREAK
+from planpress.pages.wording import capital, counted, in_text, in_words, listed, plural
+from planpress.work.guidance import HANDS_OFF
+from planpress.work.saying import Say
+from planpress.work.setup_card import CardPart, SetupCard, StopRow
+from planpress.work.setup_cuts import Position
+from planpress.work.setup_methods import Method
+
+_LAY = {Position.ACROSS: "lay_across", Position.ON_END: "lay_on_end", Position.ALONG: "lay_along"}
+#: Titles of the two passes.
+_TITLES = {
+    Method.OFFCUT: ("near", "far"),
+    Method.SPACER: ("far", "near"),
+    Method.CENTRED: ("shoulder", "turned"),
+    Method.SHOULDER: ("shoulder", "out"),
+    Method.FENCE: ("near_wall", "far_wall"),
+}
+
+
+class Words:
+    """Writes what a card says, for one edition."""
+
+    def __init__(self, context: Context, card: SetupCard) -> None:
+        self._context = context
+        self._card = card
+        self._say = Say(context.edition)
+
+    def text(self, block: str, **values: object) -> str:
+        """A block of the card's texts."""
+        return self._context.text("setups", block, **values)
+
+    def part(self, letter: str) -> Part:
+        """A part of the plan."""
+        return self._context.plan.part(letter)
+
+    @property
+    def what(self) -> str:
+        """ "Slat A", "Left-hand leg C and right-hand leg D" or, shorter, "Parts C and D"."""
+        names = [f"{in_text(self.part(letter).label)} {letter}" for letter in self._card.letters]
+        full = capital(listed(names))
+        return full if len(names) == 1 else f"Parts {listed(self._card.letters)}"
+
+    @property
+    def purpose(self) -> str:
+        """What the card is for."""
+        card = self._card
+        return self.text(
+            "purpose", what=self.what, notches=card.notch_count, stops=len(card.stops), like=card.like or 0
+        )
+
+    def passes(self) -> list[tuple[str, str]]:
+        """Title and words of the two passes."""
+        card = self._card
+        method = card.method.name.lower()
+        titles = _TITLES[card.method]
+        lay = self._lay(card.parts[0])
+        words = [self.text(f"{method}_{i}", lay=lay, offcut=self._offcut()) for i in (1, 2)]
+        return [(self.text(title), text) for title, text in zip(titles, words, strict=True)]
+
+    def _offcut(self) -> str:
+        mates = list(dict.fromkeys(self._card.mates))
+        if len(self._card.mates) > len(mates) == 1:
+            return f"{in_words(len(self._card.mates))} offcuts of {mates[0]}"
+        return f"an offcut of {listed(mates, 'or')}"
+
+    def _lay(self, one: CardPart) -> str:
+        part, lie = self.part(one.letter), one.lie
+        return self.text(
+            _LAY[lie.position],
+            noun=in_text(part.label).split(",")[0],
+            down="edge" if lie.down.axis == 1 else "face",
+            at_fence=_at_fence(part, lie.at_fence),
+            at_stop=_touching(part, lie.at_stop, self._card.method is Method.SHOULDER),
+        )
+
+    @property
+    def caution(self) -> str:
+        """The hazard of this position."""
+        return self.text(f"caution_{self._card.position.name.lower()}")
+
+    def boxes(self) -> list[tuple[str, str]]:
+        """Sizes to measure first, with what the plan says."""
+        card, say = self._card, self._say
+        out = []
+        mates = list(dict.fromkeys(card.mates))
+        if mates:
+            name = "Thickness" if card.mate_size == "thickness" else "Width"
+            out.append((f"{name} of {listed(mates)}", f"plan: {say.joint(card.per_mate)}"))
+        if card.depth_share == "half" and card.position is Position.ACROSS:
+            name = "Width" if card.parts[0].lie.down.axis == 1 else "Thickness"
+            out.append((f"{name} of {listed(card.letters)}", f"plan: {say.joint(card.height)}"))
+        elif card.depth_share == "whole" and mates:
+            name = "Width" if card.mate_size == "thickness" else "Thickness"
+            out.append((f"{name} of {listed(mates)}", f"plan: {say.joint(card.depth)}"))
+        out.append(("Width of the cut, k", "from a test cut"))
+        return out
+
+    def cutters(self) -> tuple[list[str], list[tuple[str, list[str]]]]:
+        """Names of the cutters and rows of what each asks for."""
+        card, say = self._card, self._say
+        rows = [("Width of the cut, k", [say.setting(one.kerf) for one in card.cutters])]
+        if card.method is Method.SPACER:
+            spacers = [say.setting(one.spacer) if one.spacer else "none" for one in card.cutters]
+            rows.append(("Spacer S = W − k", spacers))
+        rows.append(("Passes for each notch", [str(one.passes) for one in card.cutters]))
+        return [one.name for one in card.cutters], rows
+
+    @property
+    def width_remark(self) -> str:
+        """What W is."""
+        card, say = self._card, self._say
+        along = ", along the fence" if card.leans else ""
+        return f"Notch width W = {say.setting(card.width)}{along}"
+
+    def stop_heads(self) -> list[str]:
+        """Heads of the distances."""
+        card, say = self._card, self._say
+        if card.method is Method.OFFCUT:
+            return ["Near shoulder", "Stop distance D"]
+        return [f"k = {say.setting(one.kerf)}" for one in card.cutters]
+
+    @property
+    def own_head(self) -> str:
+        """Head of the reader's own distance."""
+        card = self._card
+        if card.method is Method.OFFCUT:
+            return f"Yours, if {listed(list(dict.fromkeys(card.mates)), 'or')} differs"
+        return "Yours"
+
+    @property
+    def formula(self) -> str:
+        """How D follows from what is measured."""
+        card, say = self._card, self._say
+        if card.method is Method.OFFCUT:
+            added = f" + {say.setting(card.fit)}" if card.fit else ""
+            thick = "thickness" if card.mate_size == "thickness" else "width"
+            return f"D = near shoulder + {thick} of {listed(list(dict.fromkeys(card.mates)), 'or')}{added}"
+        if card.method is Method.FENCE:
+            return "first distance, then second: far wall less k"
+        far = say.setting(card.stops[0].far)
+        return f"D = {far} − k" if len(card.stops) == 1 else "D = far shoulder − k"
+
+    def stop_lines(self) -> list[StopLine]:
+        """All rows; of many pieces, several share a box."""
+        return [StopLine(row.label, tuple(self._distances(row)), self._ticks(row)) for row in self._card.stops]
+
+    def _distances(self, row: StopRow) -> list[str]:
+        card, say = self._card, self._say
+        if card.method is Method.OFFCUT:
+            return [say.setting(row.near), say.setting(row.near + card.width)]
+        if card.method is Method.FENCE:
+            return [f"{say.setting(row.near)} · {say.setting(row.far - one.along)}" for one in card.cutters]
+        return [say.setting(card.stop_distance(row, one.along)) for one in card.cutters]
+
+    def _ticks(self, row: StopRow) -> tuple[tuple[str, int], ...]:
+        share = self._share
+        return tuple((letter, -(-count // share)) for letter, count in row.pieces)
+
+    @property
+    def _share(self) -> int:
+        """How many pieces a box stands for."""
+        most = max(count for row in self._card.stops for _, count in row.pieces)
+        return -(-most // MOST_TICKS)
+
+    @property
+    def ticks(self) -> str:
+        """What a tick stands for."""
+        noun = self._noun
+        each = f"each {noun}" if self._share == 1 else f"{in_words(self._share)} {plural(noun)}"
+        return self.text("ticks", each=each)
+
+    @property
+    def _noun(self) -> str:
+        nouns = {self.part(letter).label.split(",")[0].lower() for letter in self._card.letters}
+        return nouns.pop() if len(nouns) == 1 else "piece"
+
+    @property
+    def done(self) -> str:
+        """Head of the boxes to tick."""
+        return f"{capital(plural(self._noun))} done"
+
+    @property
+    def height(self) -> str:
+        """How high the cutter stands."""
+        card, say = self._card, self._say
+        share = ""
+        if card.depth_share == "half" and abs(2 * card.depth - card.height) < Fraction(1, 100):
+            share = f", half of {listed(card.letters)}"
+        elif card.depth_share == "whole" and card.mates:
+            share = f", all of {listed(list(dict.fromkeys(card.mates)))}"
+        return self.text("height", depth=say.joint(card.depth), share=share)
+
+    def tests(self) -> list[str]:
+        """What to test and what to change."""
+        card = self._card
+        share = card.depth_share if card.mates and card.position is Position.ACROSS else "given"
+        mates = listed(list(dict.fromkeys(card.mates)), "or")
+        depth = self.text(f"depth_{share}", mates=mates, depth=self._say.joint(card.depth))
+        return [depth, self.text(f"width_{card.method.name.lower()}")]
+
+    @property
+    def off_by(self) -> str:
+        """What is written in the box of the test."""
+        return {"half": "Edges off by", "whole": "Off by", "given": "Off by"}[self._card.depth_share]
+
+    def above(self) -> str:
+        """What the picture from above says."""
+        if self._card.leans:
+            return self.text("above_skewed", angle=write_angle(self._card.skew))
+        return self.text("above")
+
+    def notes(self) -> list[str]:
+        """Why, rows, ganging, mirrored parts, other ways; the most needed first."""
+        card, say = self._card, self._say
+        out = []
+        left = card.parts[0].lie.stop_is_left
+        others = [one.letter for one in card.parts if one.lie.stop_is_left is not left]
+        if others:
+            out.append(self.text("mirrored", who=listed(others), side="right-hand" if left else "left-hand"))
+        if card.budget is not None:
+            budget = card.budget
+            out.append(
+                self.text(
+                    "row" if budget.measuring_pays else "row_short",
+                    error=say.error(budget.error),
+                    pair=say.error(budget.pair_worst),
+                    worst=say.error(budget.stepped_worst),
+                    likely=say.error(budget.stepped_likely),
+                    count=in_words(budget.notches),
+                )
+            )
+        out.append(self._together())
+        short = [one.letter for one in card.parts if one.is_short]
+        if short and card.position is not Position.ALONG:
+            out.append(self.text("short", who=listed(short), off=say.at_least(HANDS_OFF)))
+        if card.like:
+            out.append(self.text("like", like=card.like, skewed=bool(card.leans)))
+        out.append(self.text(f"why_{card.method.name.lower()}", skewed=bool(card.leans)))
+        out.append(self.text("routes"))
+        return out
+
+    def _together(self) -> str:
+        card = self._card
+        gangs = [one for one in card.parts if one.gang > 1]
+        if gangs:
+            words = [f"up to {counted(one.gang, 'piece')} of{NO_BREAK}{one.letter}" for one in gangs]
+            return self.text("together", gangs=capital(listed(words)))
+        if card.position is Position.ALONG:
+            return self.text("alone", reason=self.text("alone_along"))
+        single = all(one.count == 1 for one in card.parts)
+        return self.text("alone", reason=self.text("alone_single" if single else "alone_slanted"))
+
+
+def _at_fence(part: Part, side: Side) -> str:
+    """ "reference face to the fence", or where the reference side then looks."""
+    if side.axis == 2:
+        return "reference face to the fence" if side is Side.FACE else "reference face towards you"
+    return "reference edge to the fence" if side is part.reference_edge else "reference edge towards you"
+
+
+def _touching(part: Part, side: Side, open_end: bool) -> str:
+    if open_end:
+        return "the end to be cut"
+    if side.axis == 0:
+        return "reference end" if side is Side.NEAR_END else "far end"
+    if side.axis == 2:
+        return "reference face" if side is Side.FACE else "back"
+    return "reference edge" if side is part.reference_edge else "opposite edge"
+
+
+def kinds(parts: Sequence[CardPart]) -> str:
+    """ "A × 9, B × 3"."""
+    return ", ".join(f"{one.letter}{NO_BREAK}×{NO_BREAK}{one.count}" for one in parts)
