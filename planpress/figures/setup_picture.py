@@ -40,14 +40,14 @@ from planpress.work.setup_cuts import Position
 from planpress.work.setup_methods import Method
 
 WIDTH: Final = 122.0
-HEIGHT: Final = 35.5
-TABLE: Final = 12.5  # height of the table's surface in the figure
+HEIGHT: Final = 35.3
+TABLE: Final = 13.9  # height of the table's surface in the figure
 _STOP: Final = 11.0  # width of the stop: its face is at this x
-_STOP_TOP: Final = 18.5
+_STOP_TOP: Final = 17.6
 _PIECE: Final = 12.5  # height of a piece that lies, from the table
 _STANDING: Final = 15.6  # of one that stands on its end, up to where it is cut off
 _SPACER: Final = 10.6
-_FENCE: Final = (15.8, 23.0)  # lower and upper edge, from the table
+_FENCE: Final = (14.9, 21.2)  # lower and upper edge, from the table
 _KERF: Final = 3.6
 _NOTCH: Final = 11.2
 _DEPTH: Final = (4.0, 9.0)  # least and greatest height of the cutter
@@ -55,7 +55,7 @@ _BELOW: Final = 6.4  # of the cutter, under the table
 _FAR: Final = 60.0  # from the stop to the far shoulder
 _FAR_AT_END: Final = 27.0
 _BREAK: Final = 117.0
-_BALLOON_AT: Final = 101.0
+_BALLOON_AT: Final = 106.0
 _DIMENSION: Final = 1.8
 _SPACER_HATCH: Final = Hatch(1.6, -45.0, Pen(style.HAIR, style.HATCH_GREY))
 _CAPTION: Final = 9.5
@@ -201,7 +201,7 @@ def _piece(card: SetupCard, moment: _Moment) -> list[Item]:
     if moment.reference:
         items.append(marks.reference_end((left, TABLE + _PIECE - 3.2), -1))
     if moment.away:
-        y, start = TABLE + _PIECE - 3.4, left + 33.0
+        y, start = TABLE + _PIECE - 3.0, left + 4.0
         items.append(line((start, y), (start + 12.0, y), style.EDGE, Role.MARK))
         items.append(arrowhead((start + 13.0, y), (1.0, 0.0)))
     return items
@@ -254,7 +254,7 @@ def _spacer(moment: _Moment, measure: TypeMeasure) -> list[Item]:
         items.append(Path(body, None, style.TINT_0, Role.TINT))
         items.append(Path(body, style.EDGE, _SPACER_HATCH, Role.HATCH))
     dot = (left + moment.end / 2, TABLE + 2.6)
-    knee = (left + moment.end / 2 + 5.4, TABLE - 3.6)
+    knee = (left + moment.end / 2 + 5.4, TABLE - 3.2)
     items.append(line(dot, knee, style.LEADER, Role.LEADER))
     items.append(Circle(dot, 0.55, None, style.INK, Role.LEADER))
     items.append(Text((knee[0] + 0.9, knee[1] - 1.2), moment.spacer, Face.REGULAR, 10.0))

@@ -154,11 +154,12 @@ class CutterTable(Element):
 
 @frozen
 class StopLine:
-    """One row of stops: its letter, distances, and pieces to tick (letter, number of boxes)."""
+    """One row of stops: its letter, distances, and pieces to tick (letter, number of boxes), or words instead."""
 
     label: str
     values: tuple[str, ...]
-    pieces: tuple[tuple[str, int], ...]
+    pieces: tuple[tuple[str, int], ...] = ()
+    words: str = ""
 
 
 class StopTable(Element):
@@ -215,14 +216,18 @@ class StopTable(Element):
         for number, (one, heading, nodes) in enumerate(self._lines):
             if number:
                 self.rule(0.0, y, width, y, style.ROW_RULE)
-            middle = y + ROW / 2
+            middle = y + (CUTTER_ROW if one.words else ROW) / 2
             self.write(1.0, middle + cap_height(12.0) / 2, one.label, Face.SEMIBOLD, 12.0, node=heading)
             for i, value in enumerate(one.values):
                 large = self._bold and i == count - 1
                 face, size = (Face.SEMIBOLD, 13.0) if large else (Face.REGULAR, 11.0)
                 base = middle + cap_height(size) / 2
                 self.write(ends[i], base, value, face, size, anchor=Anchor.END, node=nodes[i])
-            self.box(box_at, middle - 3.7, box, 7.4, style.WRITING_BOX)
+            high = 6.0 if one.words else 7.4
+            self.box(box_at, middle - high / 2, box, high, style.WRITING_BOX)
+            if one.words:
+                base = middle + cap_height(10.0) / 2
+                self.write(self.TICKS_AT, base, one.words, size=9.5, colour=SECONDARY, node=nodes[-1])
             self._ticks(one, middle, nodes[-1])
             y += _height(one, self._named)
         self.rule(0.0, y, width, y, style.EDGE)
@@ -249,6 +254,8 @@ class StopTable(Element):
 
 def _height(one: StopLine, named: bool) -> float:
     """Of a row, by its lines of boxes."""
+    if one.words:
+        return CUTTER_ROW
     lines, x = 1, 0.0
     right = TICKS_A_LINE * _PITCH
     for number, (_, count) in enumerate(one.pieces):

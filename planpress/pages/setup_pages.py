@@ -1,7 +1,8 @@
 """Set-up cards: how to set a machine for cuts that share a setting. One page, or a front and a back.
 
-The front says how to set and test it, the back has the stops to tick off and what else helps; a card with few stops has
-room for all on one page. A card stands alone when it is taken out of the set.
+A card with few stops has all that is needed at the machine on one page; one with many has its stops to tick off on the
+back. A card stands alone when it is taken out of the set. What explains it goes where there is room: on the back, or on
+a page of notes that the cards share.
 """
 
 from __future__ import annotations
@@ -9,13 +10,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from attrs import frozen
+
 from planpress.figures.setup_from_above import from_above
 from planpress.figures.setup_picture import pass_pictures
 from planpress.pages import block, typography
 from planpress.pages.chrome import Head
 from planpress.pages.context import Context
 from planpress.pages.elements import Element, Stack, height_of
-from planpress.pages.notes import Caution, Note, paragraph
+from planpress.pages.notes import Caution, HeadingRow, Note, Sign, paragraph
 from planpress.pages.setup_elements import (
     CutterTable,
     MeasureBoxes,
@@ -31,20 +34,40 @@ from planpress.pages.sheets import Column, Sheet
 from planpress.pages.typography import MEASURE
 from planpress.work.setup_card import SetupCard
 from planpress.work.setup_methods import Method
+from planpress.writers.pdf.flowables import TaggedParagraph
 from planpress.writers.pdf.structure import Node
 
 KEY: Final = "set-up-cards"
+NOTES_KEY: Final = "set-up-notes"
 
 #: White between the blocks of a page: preferred, least.
-_WHITE: Final = (6.5, 3.2)
+_WHITE: Final = (6.5, 3.0)
 _NOTE_COLUMNS: Final = ((0.0, 86.0), (94.0, 86.0))
 _NOTE_GAP: Final = 2.6
 _TEST_AT: Final = 92.0
+_NOTES_WHITE: Final = (11.0, 3.0)
+_MOST_SIGNS: Final = 6
+
+
+@frozen
+class _Leaf:
+    """What goes below the heading of a card on the page of notes."""
+
+    card: SetupCard
+    words: Words
 
 
 def setup_cards(context: Context) -> list[Sheet]:
-    """All set-up cards in order."""
-    return [sheet for card in context.cards for sheet in _card(context, card)]
+    """All set-up cards in order, then the notes that had no room on them."""
+    sheets: list[Sheet] = []
+    leaves: list[_Leaf] = []
+    for card in context.cards:
+        words = Words(context, card)
+        own, has_notes = _card(context, card, words)
+        sheets += own
+        if not has_notes:
+            leaves.append(_Leaf(card, words))
+    return sheets + (_notes_sheets(context, leaves) if sheets else [])
 
 
 def card_key(number: int) -> str:
@@ -52,23 +75,22 @@ def card_key(number: int) -> str:
     return KEY if number == 1 else f"{KEY}-{number}"
 
 
-def _card(context: Context, card: SetupCard) -> list[Sheet]:
-    """One page if all fits, else a front and as many backs as the stops need."""
-    words = Words(context, card)
+def _card(context: Context, card: SetupCard, words: Words) -> tuple[list[Sheet], bool]:
+    """One page if the stops fit, else a front, and backs with the stops; and whether its notes are on it."""
     section = Node("Sect")
     title = f"Set-up card {card.number}"
     head = Head((title,), words.purpose, section)
     room = block.CONTENT_BOTTOM - head.content_top
-    front = _front(context, card, words, section)
+    before = _before(context, card, words, section)
     lines = words.stop_lines()
     stops = _stops(card, words, lines, section)
-    notes = _notes(context, words, section)
-    whole = [*front[:-1], stops, front[-1], notes]
-    pages: list[list[Element]]
-    if _fits(whole, room):
-        pages = [whole]
-    else:
-        pages = [front, *_backs(card, words, lines, stops, notes, section, room)]
+    test = _test(context, card, words, section)
+    pages: list[list[Element]] = [[*before, stops, test]]
+    has_notes = not _fits(pages[0], room)
+    if has_notes:
+        notes = _columns([paragraph(one, typography.text(), section.add("P")) for one in words.notes()], context.accent)
+        cutters = [_cutters(words, section)] if card.method is Method.OFFCUT else []
+        pages = [[*before, *cutters, test], *_backs(card, lines, stops, notes, room)]
     foot = context.foot(title, kinds(card.parts), "Not to scale")
     sheets = []
     for number, page in enumerate(pages):
@@ -76,22 +98,68 @@ def _card(context: Context, card: SetupCard) -> list[Sheet]:
         continued = Head((title,), words.purpose, None) if number else head
         columns = _placed(page, head.content_top, room)
         sheets.append(Sheet(key, section, continued, foot, columns, "" if number else title))
+    return sheets, has_notes
+
+
+def _notes_sheets(context: Context, leaves: Sequence[_Leaf]) -> list[Sheet]:
+    """Notes on the cards whose pages are full, and other ways to make such cuts."""
+    section = Node("Sect")
+    title = "Notes on the set-up cards"
+    purpose = context.text("setups", "notes_purpose")
+    head = Head((title,), purpose, section)
+    room = block.CONTENT_BOTTOM - head.content_top
+    blocks: list[Element] = [_leaf(context, leaf, section) for leaf in leaves] + [_routes(context, section)]
+    pages: list[list[Element]] = [[]]
+    for one in blocks:
+        if pages[-1] and not _fits([*pages[-1], one], room):
+            pages.append([])
+        pages[-1].append(one)
+    sheets = []
+    for number, page in enumerate(pages):
+        key = NOTES_KEY if number == 0 else f"{NOTES_KEY}-{number + 1}"
+        continued = Head((title,), purpose, None) if number else head
+        foot = context.foot(title, "Why, how exact, other ways", "No drawing")
+        columns = _placed(page, head.content_top, room, _NOTES_WHITE)
+        sheets.append(Sheet(key, section, continued, foot, columns, "" if number else title))
     return sheets
 
 
-def _front(context: Context, card: SetupCard, words: Words, section: Node) -> list[Element]:
-    """Passes, caution, sizes to measure, cutters, test."""
+def _leaf(context: Context, leaf: _Leaf, section: Node) -> Element:
+    card, words = leaf.card, leaf.words
+    signs = [Sign(letter) for letter in card.letters[:_MOST_SIGNS]]
+    heading = HeadingRow(signs, f"Set-up card {card.number}", (context.page(card_key(card.number)),), section.add("H2"))
+    contents: list[Element] = [heading]
+    if card.method is Method.OFFCUT:
+        names, rows = words.cutters()
+        contents.append(CutterTable(names, rows, "yours", section.add("Table")))
+    notes = [paragraph(one, typography.text(), section.add("P")) for one in words.notes()]
+    return Stack([*contents, _columns(notes, context.accent)], 4.0)
+
+
+def _routes(context: Context, section: Node) -> Element:
+    heading = SectionHeading(typography.without_markup(context.text("setups", "others")), "", section)
+    texts = [context.text("setups", name) for name in ("route_router", "route_saw", "route_hand")]
+    notes = [paragraph(one, typography.text(), section.add("P")) for one in texts]
+    return Stack([heading, _columns(notes, context.accent)])
+
+
+def _before(context: Context, card: SetupCard, words: Words, section: Node) -> list[Element]:
+    """Passes, caution, sizes to measure."""
     pictures = pass_pictures(card, context.edition, MEASURE)
     rows = []
     for number, (figure, (title, text)) in enumerate(zip(pictures, words.passes(), strict=True), start=1):
         node = Node("Figure")
         rows.append(PassRow(number, title, text, context.picture(figure, node), section, node))
     caution = Caution(words.caution, section.add("P"))
-    measure = Stack([SectionHeading(words.text("measure"), "", section), MeasureBoxes(words.boxes(), section)])
-    heading = SectionHeading(words.text("cutters"), words.width_remark, section)
-    names, table_rows = words.cutters()
-    cutters = Stack([heading, CutterTable(names, table_rows, "yours", section.add("Table"))])
-    return [*rows, caution, measure, cutters, _test(context, card, words, section)]
+    remark = words.passes_remark if card.method is Method.OFFCUT else ""
+    measure = Stack([SectionHeading(words.plain("measure"), remark, section), MeasureBoxes(words.boxes(), section)])
+    return [*rows, caution, measure]
+
+
+def _cutters(words: Words, section: Node) -> Element:
+    heading = SectionHeading(words.plain("cutters"), words.width_remark, section)
+    names, rows = words.cutters()
+    return Stack([heading, CutterTable(names, rows, "yours", section.add("Table"))])
 
 
 def _test(context: Context, card: SetupCard, words: Words, section: Node) -> Element:
@@ -99,9 +167,9 @@ def _test(context: Context, card: SetupCard, words: Words, section: Node) -> Ele
     text = typography.text()
     above = paragraph(words.above(), typography.text(), section.add("P"))
     picture = context.picture(from_above(card), section.add("Figure"))
-    heading = SectionHeading(words.text("test"), "", section)
+    heading = SectionHeading(words.plain("test"), "", section)
     tests = [paragraph(one, text, section.add("P")) for one in words.tests()]
-    line = OffBy(words.off_by, words.text("tested"), section)
+    line = OffBy(words.off_by, words.plain("tested"), section)
     right = Stack([heading, Stack(tests, 1.4)])
     return SideBySide(
         [
@@ -113,7 +181,7 @@ def _test(context: Context, card: SetupCard, words: Words, section: Node) -> Ele
 
 def _stops(card: SetupCard, words: Words, lines: Sequence[StopLine], section: Node) -> Element:
     """The stops with their distances and boxes to tick."""
-    title = words.text("fences" if card.method is Method.FENCE else "stops")
+    title = words.plain("fences" if card.method is Method.FENCE else "stops")
     heading = SectionHeading(title, f"{words.height} {words.formula}. {words.ticks}", section)
     return Stack([heading, _table(card, words, lines, section)])
 
@@ -130,9 +198,9 @@ def _table(card: SetupCard, words: Words, lines: Sequence[StopLine], section: No
     )
 
 
-def _notes(context: Context, words: Words, section: Node) -> Element:
+def _columns(texts: Sequence[TaggedParagraph], accent: str) -> Element:
     """Notes in two columns, the higher one as low as can be."""
-    notes = [Note([paragraph(one, typography.text(), section.add("P"))], context.accent) for one in words.notes()]
+    notes = [Note([one], accent) for one in texts]
     width = _NOTE_COLUMNS[0][1]
     heights = [height_of(one, width) for one in notes]
     best = min(range(len(notes), 0, -1), key=lambda count: max(sum(heights[:count]), sum(heights[count:])))
@@ -142,11 +210,9 @@ def _notes(context: Context, words: Words, section: Node) -> Element:
 
 def _backs(
     card: SetupCard,
-    words: Words,
     lines: Sequence[StopLine],
     stops: Element,
     notes: Element,
-    section: Node,
     room: float,
 ) -> list[list[Element]]:
     """The stops with the notes below them, or several pages of stops."""
@@ -160,11 +226,11 @@ def _fits(blocks: Sequence[Element], room: float) -> bool:
     return used + _WHITE[1] * (len(blocks) - 1) <= room
 
 
-def _placed(blocks: Sequence[Element], top: float, room: float) -> list[Column]:
+def _placed(blocks: Sequence[Element], top: float, room: float, wish: tuple[float, float] = _WHITE) -> list[Column]:
     """The blocks of a page, with as much of the preferred white as there is room for."""
     heights = [height_of(one, block.WIDTH) for one in blocks]
     gaps = max(1, len(blocks) - 1)
-    white = min(_WHITE[0], max(_WHITE[1], (room - sum(heights)) / gaps))
+    white = min(wish[0], max(wish[1], (room - sum(heights)) / gaps))
     columns, y = [], top
     for one, height in zip(blocks, heights, strict=True):
         columns.append(Column.filled(0.0, y, block.WIDTH, (one,)))

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from planpress.base.printing import write_angle
+from planpress.base.printing import ABOUT, write_angle
 from planpress.model.records import Part, Side
 from planpress.pages.context import Context
 from planpress.pages.setup_elements import MOST_TICKS, StopLine
-from planpress.pages.typography import NO_BREAK
-from planpress.pages.wording import capital, counted, in_text, in_words, listed, plural
-from planpress.work.guidance import HANDS_OFF
+from planpress.pages.typography import NO_BREAK, without_markup
+from planpress.pages.wording import capital, in_text, in_words, listed, plural
+from planpress.work.guidance import GANG_WIDTH, HANDS_OFF
 from planpress.work.saying import Say
 from planpress.work.setup_card import CardPart, SetupCard, StopRow
 from planpress.work.setup_cuts import Position
@@ -40,16 +40,20 @@ class Words:
         """A block of the card's texts."""
         return self._context.text("setups", block, **values)
 
+    def plain(self, block: str, **values: object) -> str:
+        """A block that is no paragraph."""
+        return without_markup(self.text(block, **values))
+
     def part(self, letter: str) -> Part:
         """A part of the plan."""
         return self._context.plan.part(letter)
 
     @property
     def what(self) -> str:
-        """ "Slat A", "Left-hand leg C and right-hand leg D" or, shorter, "Parts C and D"."""
-        names = [f"{in_text(self.part(letter).label)} {letter}" for letter in self._card.letters]
-        full = capital(listed(names))
-        return full if len(names) == 1 else f"Parts {listed(self._card.letters)}"
+        """ "Slat A", "Legs C and D", "Parts A and C"."""
+        letters = self._card.letters
+        noun = self._noun if self._noun != "piece" else "part"
+        return f"{capital(plural(noun, len(letters)))} {listed(letters)}"
 
     @property
     def purpose(self) -> str:
@@ -66,7 +70,7 @@ class Words:
         titles = _TITLES[card.method]
         lay = self._lay(card.parts[0])
         words = [self.text(f"{method}_{i}", lay=lay, offcut=self._offcut()) for i in (1, 2)]
-        return [(self.text(title), text) for title, text in zip(titles, words, strict=True)]
+        return [(self.plain(title), text) for title, text in zip(titles, words, strict=True)]
 
     def _offcut(self) -> str:
         mates = list(dict.fromkeys(self._card.mates))
@@ -78,7 +82,7 @@ class Words:
         part, lie = self.part(one.letter), one.lie
         return self.text(
             _LAY[lie.position],
-            noun=in_text(part.label).split(",")[0],
+            noun=in_text(part.label.split(",")[0]),
             down="edge" if lie.down.axis == 1 else "face",
             at_fence=_at_fence(part, lie.at_fence),
             at_stop=_touching(part, lie.at_stop, self._card.method is Method.SHOULDER),
@@ -109,11 +113,10 @@ class Words:
     def cutters(self) -> tuple[list[str], list[tuple[str, list[str]]]]:
         """Names of the cutters and rows of what each asks for."""
         card, say = self._card, self._say
-        rows = [("Width of the cut, k", [say.setting(one.kerf) for one in card.cutters])]
-        if card.method is Method.SPACER:
-            spacers = [say.setting(one.spacer) if one.spacer else "none" for one in card.cutters]
-            rows.append(("Spacer S = W − k", spacers))
-        rows.append(("Passes for each notch", [str(one.passes) for one in card.cutters]))
+        rows = [
+            ("Width of the cut, k", [say.setting(one.kerf) for one in card.cutters]),
+            ("Passes for each notch", [str(one.passes) for one in card.cutters]),
+        ]
         return [one.name for one in card.cutters], rows
 
     @property
@@ -121,7 +124,7 @@ class Words:
         """What W is."""
         card, say = self._card, self._say
         along = ", along the fence" if card.leans else ""
-        return f"Notch width W = {say.setting(card.width)}{along}"
+        return f"Notch width {equals('W', say.setting(card.width))}{along}"
 
     def stop_heads(self) -> list[str]:
         """Heads of the distances."""
@@ -148,12 +151,22 @@ class Words:
             return f"D = near shoulder + {thick} of {listed(list(dict.fromkeys(card.mates)), 'or')}{added}"
         if card.method is Method.FENCE:
             return "first distance, then second: far wall less k"
+        width = f"{self.width_remark}. "
         far = say.setting(card.stops[0].far)
-        return f"D = {far} − k" if len(card.stops) == 1 else "D = far shoulder − k"
+        return width + (equals("D", f"{far} − k") if len(card.stops) == 1 else "D = far shoulder − k")
 
     def stop_lines(self) -> list[StopLine]:
-        """All rows; of many pieces, several share a box."""
-        return [StopLine(row.label, tuple(self._distances(row)), self._ticks(row)) for row in self._card.stops]
+        """All rows; of many pieces, several share a box. Where the cutter decides, spacer and passes come first."""
+        card, say = self._card, self._say
+        out = []
+        if card.method is Method.SPACER:
+            spacers = tuple(say.setting(one.spacer) if one.spacer else "none" for one in card.cutters)
+            out.append(StopLine("S", spacers, words=self.plain("spacer_row")))
+        if card.method is not Method.OFFCUT:
+            passes = tuple(str(one.passes) for one in card.cutters)
+            out.append(StopLine("n", passes, words=self.plain("passes_row")))
+        rows = [StopLine(row.label, tuple(self._distances(row)), self._ticks(row)) for row in card.stops]
+        return [*out, *rows]
 
     def _distances(self, row: StopRow) -> list[str]:
         card, say = self._card, self._say
@@ -178,7 +191,7 @@ class Words:
         """What a tick stands for."""
         noun = self._noun
         each = f"each {noun}" if self._share == 1 else f"{in_words(self._share)} {plural(noun)}"
-        return self.text("ticks", each=each)
+        return self.plain("ticks", each=each)
 
     @property
     def _noun(self) -> str:
@@ -199,7 +212,7 @@ class Words:
             share = f", half of {listed(card.letters)}"
         elif card.depth_share == "whole" and card.mates:
             share = f", all of {listed(list(dict.fromkeys(card.mates)))}"
-        return self.text("height", depth=say.joint(card.depth), share=share)
+        return self.plain("height", depth=say.joint(card.depth), share=share)
 
     def tests(self) -> list[str]:
         """What to test and what to change."""
@@ -216,18 +229,25 @@ class Words:
 
     def above(self) -> str:
         """What the picture from above says."""
-        if self._card.leans:
-            return self.text("above_skewed", angle=write_angle(self._card.skew))
-        return self.text("above")
+        card = self._card
+        if card.position is Position.ALONG:
+            return self.text("above_along")
+        left = card.parts[0].lie.stop_is_left
+        others = listed([one.letter for one in card.parts if one.lie.stop_is_left is not left])
+        side = "right" if left else "left"
+        if card.leans:
+            return self.text("above_skewed", angle=write_angle(card.skew), mirrored=others, side=side)
+        return self.text("above", together=self._gangs(), mirrored=others, side=side)
+
+    def _gangs(self) -> str:
+        """ "Up to 8 of A", "" if all are cut singly."""
+        gangs = [f"{one.gang}{NO_BREAK}of{NO_BREAK}{one.letter}" for one in self._card.parts if one.gang > 1]
+        return f"Up to {listed(gangs, 'or')}" if gangs else ""
 
     def notes(self) -> list[str]:
-        """Why, rows, ganging, mirrored parts, other ways; the most needed first."""
+        """Errors of rows, what may be cut together, why it is set so; the most needed first."""
         card, say = self._card, self._say
         out = []
-        left = card.parts[0].lie.stop_is_left
-        others = [one.letter for one in card.parts if one.lie.stop_is_left is not left]
-        if others:
-            out.append(self.text("mirrored", who=listed(others), side="right-hand" if left else "left-hand"))
         if card.budget is not None:
             budget = card.budget
             out.append(
@@ -247,19 +267,27 @@ class Words:
         if card.like:
             out.append(self.text("like", like=card.like, skewed=bool(card.leans)))
         out.append(self.text(f"why_{card.method.name.lower()}", skewed=bool(card.leans)))
-        out.append(self.text("routes"))
         return out
 
     def _together(self) -> str:
         card = self._card
-        gangs = [one for one in card.parts if one.gang > 1]
-        if gangs:
-            words = [f"up to {counted(one.gang, 'piece')} of{NO_BREAK}{one.letter}" for one in gangs]
-            return self.text("together", gangs=capital(listed(words)))
-        if card.position is Position.ALONG:
-            return self.text("alone", reason=self.text("alone_along"))
-        single = all(one.count == 1 for one in card.parts)
-        return self.text("alone", reason=self.text("alone_single" if single else "alone_slanted"))
+        if self._gangs():
+            return self.text("together", gangs=self._gangs(), wide=self._say.length(GANG_WIDTH))
+        reason = "alone_along" if card.position is Position.ALONG else "alone_single"
+        return self.text("alone", reason=self.text("alone_slanted" if card.slanted_end else reason))
+
+    @property
+    def passes_remark(self) -> str:
+        """How many passes each cutter takes."""
+        card, say = self._card, self._say
+        passes = listed([f"{one.passes} with {say.setting(one.kerf)}" for one in card.cutters])
+        return self.plain("passes_of", passes=passes)
+
+
+def equals(letter: str, value: str) -> str:
+    """ "D = 6", or "D ≈ 6" for a value off the grid."""
+    sign = "" if value.startswith(ABOUT) else "= "
+    return f"{letter}{NO_BREAK}{sign}{value}"
 
 
 def _at_fence(part: Part, side: Side) -> str:

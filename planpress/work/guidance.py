@@ -41,6 +41,8 @@ TWO_PEOPLE: Final = 25.0
 #: (common practice, no source).
 SHORT_PART: Final = 12 * INCH
 HANDS_OFF: Final = 3 * INCH
+#: Pieces side by side over this (mm) are hard to hold as one (common practice, no source).
+GANG_WIDTH: Final = 6 * INCH
 #: Wood (mm) that a hole must leave before it comes out at the far side; less wants a warning (common practice, no
 #: source).
 THIN_REST: Final = Fraction(13)

@@ -17,15 +17,13 @@ from planpress.base.trigonometry import cosine
 from planpress.model.records import Cutter, Part, SolvedPlan
 from planpress.work import setup_methods as methods
 from planpress.work.error_budget import row_budget
-from planpress.work.guidance import INCH, SHORT_PART
+from planpress.work.guidance import GANG_WIDTH, SHORT_PART
 from planpress.work.setup_card import CardPart, CutterRow, SetupCard, StopRow
 from planpress.work.setup_cuts import SAME, MachineCut, Position, machine_cut
 from planpress.work.setup_methods import Method, TooWideError
 
 #: A card of several parts with more stops than this is divided by parts.
 MOST_STOPS = 9
-#: Pieces side by side over this (mm) are hard to hold as one (common practice, no source).
-GANG_WIDTH = 6 * INCH
 
 
 def setup_cards(plan: SolvedPlan) -> tuple[SetupCard, ...]:
