@@ -31,7 +31,7 @@ from planpress.base.display import (
     rectangle,
 )
 from planpress.base.edition import Edition
-from planpress.base.lettering import plain
+from planpress.base.printing import ABOUT, NO_BREAK
 from planpress.figures import marks, style
 from planpress.figures.dimensions import CLEAR, GAP, OVERRUN, Label, Span, arrowhead, level
 from planpress.figures.extents import figure_height
@@ -131,10 +131,10 @@ def _offcut_words(card: SetupCard) -> str:
 def _pass(card: SetupCard, moment: _Moment, edition: Edition, measure: TypeMeasure, number: int) -> Figure:
     """One pass from the front."""
     deep = _deep(card)
-    items = [*_fence(card, measure), *_piece(card, moment), *_spacer(moment, measure), *_stop(card, measure)]
-    items += _cutter(moment, deep, measure)
+    items = [*_fence(card), *_piece(card, moment), *_spacer(moment), *_stop(card)]
+    items += _cutter(moment, deep)
     if number == 1:
-        items += _height(moment, deep, f"h = {edition.joint(card.depth)}", measure)
+        items += _height(moment, deep, equation("h", edition.joint(card.depth)))
     label = "fence distance D" if card.position is Position.ALONG else "stop distance D"
     low, high = _STOP, _STOP + moment.cutter
     items += level(Span(low, high, TABLE - GAP, TABLE - GAP, Label(label)), _DIMENSION, measure)
@@ -155,11 +155,11 @@ def _alt(card: SetupCard, moment: _Moment) -> str:
     between = moment.spacer or ("a gap" if moment.away else "nothing")
     return (
         f"the stop on the {'left' if card.parts[0].lie.stop_is_left else 'right'}, {between} between it and part"
-        f" {card.letters[0]}, the cutter at the stop distance D, {plain('up to its height h')}."
+        f" {card.letters[0]}, the cutter at the stop distance D, up to its height h."
     )
 
 
-def _fence(card: SetupCard, measure: TypeMeasure) -> list[Item]:
+def _fence(card: SetupCard) -> list[Item]:
     low, high = (TABLE + y for y in _FENCE)
     table = line((0.0, TABLE), (WIDTH, TABLE), style.OUTLINE, Role.OUTLINE)
     if card.position is Position.ALONG:
@@ -169,7 +169,7 @@ def _fence(card: SetupCard, measure: TypeMeasure) -> list[Item]:
     return [body, _caption(at, "fence", Anchor.END), table]
 
 
-def _stop(card: SetupCard, measure: TypeMeasure) -> list[Item]:
+def _stop(card: SetupCard) -> list[Item]:
     """The stop; where a piece runs along the rip fence, that fence itself, seen from its end."""
     name = "fence" if card.position is Position.ALONG else "stop"
     body = Path(rectangle(0.0, TABLE, _STOP, _STOP_TOP), style.OUTLINE, style.TINT_3, Role.OUTLINE)
@@ -197,7 +197,8 @@ def _piece(card: SetupCard, moment: _Moment) -> list[Item]:
         low, high = (_STOP + x for x in moment.cut[0])
         items.append(line((low + 0.25, TABLE), (high - 0.25, TABLE), Pen(0.7, style.TINT_0), Role.EDGE))
         items.append(line((low, TABLE), (high, TABLE), style.EDGE, Role.EDGE))
-    items += marks.balloon((_BALLOON_AT, TABLE + _PIECE / 2), card.letters[0])
+    balloon = _BALLOON_AT - (16.0 if card.position is Position.ALONG else 0.0)
+    items += marks.balloon((balloon, TABLE + _PIECE / 2), card.letters[0])
     if moment.reference:
         items.append(marks.reference_end((left, TABLE + _PIECE - 3.2), -1))
     if moment.away:
@@ -244,7 +245,7 @@ def _turned(segments: Sequence[Segment], height: float) -> tuple[Segment, ...]:
     return tuple(out)
 
 
-def _spacer(moment: _Moment, measure: TypeMeasure) -> list[Item]:
+def _spacer(moment: _Moment) -> list[Item]:
     if not moment.spacer:
         return []
     left, each = _STOP, moment.end / moment.parts
@@ -261,14 +262,14 @@ def _spacer(moment: _Moment, measure: TypeMeasure) -> list[Item]:
     return items
 
 
-def _cutter(moment: _Moment, deep: float, measure: TypeMeasure) -> list[Item]:
+def _cutter(moment: _Moment, deep: float) -> list[Item]:
     x = _STOP + moment.cutter
     body = rectangle(x, TABLE - _BELOW, _KERF, _BELOW + deep)
     label = (x + _KERF + 3.0, TABLE - 5.2)
     return [Path(body, style.OUTLINE, style.TINT_3, Role.OUTLINE), _caption(label, "cutter", Anchor.START)]
 
 
-def _height(moment: _Moment, deep: float, label: str, measure: TypeMeasure) -> list[Item]:
+def _height(moment: _Moment, deep: float, label: str) -> list[Item]:
     """The height of the cutter, beside the notch, away from the stop."""
     x = _STOP + max(moment.notch[1], moment.cutter + _KERF)
     at, top = x + 5.0, TABLE + deep
@@ -285,6 +286,12 @@ def _height(moment: _Moment, deep: float, label: str, measure: TypeMeasure) -> l
 
 def _caption(at: Point, string: str, anchor: Anchor) -> Text:
     return Text(at, string, Face.REGULAR, _CAPTION, style.SECONDARY, anchor)
+
+
+def equation(letter: str, value: str) -> str:
+    """ "h = 6", or "h ≈ 6" for a value off the grid; never broken."""
+    sign = "" if value.startswith(ABOUT) else f"={NO_BREAK}"
+    return f"{letter}{NO_BREAK}{sign}{value}"
 
 
 def mirrored(items: Sequence[Item], width: float) -> tuple[Item, ...]:

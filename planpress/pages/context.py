@@ -40,6 +40,7 @@ class StepEntry:
         caution: "" for none. actions: in order. checks: what to check.
         has_picture: whether `Drawings.step` gives a picture of it.
         minutes: of work; waiting: minutes to wait after it; 0 if not known.
+        cards: numbers of the set-up cards for it.
     """
 
     number: int
@@ -53,6 +54,7 @@ class StepEntry:
     has_picture: bool = False
     minutes: int = 0
     waiting: int = 0
+    cards: tuple[int, ...] = ()
 
 
 class Drawings(Protocol):

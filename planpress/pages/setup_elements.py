@@ -24,6 +24,7 @@ _BELOW_TITLE = 3.4
 
 _BOX_HEIGHT = 9.2
 _BOX_GAP = 4.0
+_LEAST_BOXES = 3  # fewer are no wider
 _HEADING = 7.6  # from the top of a section heading to what it heads
 _HEADING_BASE = 4.2
 
@@ -98,7 +99,7 @@ class MeasureBoxes(Element):
     def lay_out(self, width: float) -> float:
         """As wide together as the page."""
         count = len(self._boxes)
-        each = (width - _BOX_GAP * (count - 1)) / count
+        each = (width - _BOX_GAP * (max(count, _LEAST_BOXES) - 1)) / max(count, _LEAST_BOXES)
         for i, (label, remark, node) in enumerate(self._boxes):
             x = i * (each + _BOX_GAP)
             self.write(x, 3.0, label, size=10.0, node=node)
@@ -220,7 +221,10 @@ class StopTable(Element):
             self.write(1.0, middle + cap_height(12.0) / 2, one.label, Face.SEMIBOLD, 12.0, node=heading)
             for i, value in enumerate(one.values):
                 large = self._bold and i == count - 1
-                face, size = (Face.SEMIBOLD, 13.0) if large else (Face.REGULAR, 11.0)
+                plain = self._bold or bool(one.words)
+                face, size = (Face.REGULAR if plain else Face.SEMIBOLD, 11.0)
+                if large:
+                    face, size = Face.SEMIBOLD, 13.0
                 base = middle + cap_height(size) / 2
                 self.write(ends[i], base, value, face, size, anchor=Anchor.END, node=nodes[i])
             high = 6.0 if one.words else 7.4

@@ -18,7 +18,7 @@ from planpress.pages import block, typography
 from planpress.pages.chrome import Head
 from planpress.pages.context import Context
 from planpress.pages.elements import Element, Stack, height_of
-from planpress.pages.notes import Caution, HeadingRow, Note, Sign, paragraph
+from planpress.pages.notes import Caution, HeadingRow, Note, paragraph
 from planpress.pages.setup_elements import (
     CutterTable,
     MeasureBoxes,
@@ -46,7 +46,6 @@ _NOTE_COLUMNS: Final = ((0.0, 86.0), (94.0, 86.0))
 _NOTE_GAP: Final = 2.6
 _TEST_AT: Final = 92.0
 _NOTES_WHITE: Final = (11.0, 3.0)
-_MOST_SIGNS: Final = 6
 
 
 @frozen
@@ -83,14 +82,16 @@ def _card(context: Context, card: SetupCard, words: Words) -> tuple[list[Sheet],
     room = block.CONTENT_BOTTOM - head.content_top
     before = _before(context, card, words, section)
     lines = words.stop_lines()
-    stops = _stops(card, words, lines, section)
+    has_notes = not _fits(
+        [*before, _stops(card, words, lines, Node("Sect")), _test(context, card, words, Node("Sect"))], room
+    )
+    stops = [] if has_notes else [_stops(card, words, lines, section)]
     test = _test(context, card, words, section)
-    pages: list[list[Element]] = [[*before, stops, test]]
-    has_notes = not _fits(pages[0], room)
+    pages: list[list[Element]] = [[*before, *stops, test]]
     if has_notes:
         notes = _columns([paragraph(one, typography.text(), section.add("P")) for one in words.notes()], context.accent)
         cutters = [_cutters(words, section)] if card.method is Method.OFFCUT else []
-        pages = [[*before, *cutters, test], *_backs(card, lines, stops, notes, room)]
+        pages = [[*before, *cutters, test], *_backs(card, words, lines, notes, section, room)]
     foot = context.foot(title, kinds(card.parts), "Not to scale")
     sheets = []
     for number, page in enumerate(pages):
@@ -126,8 +127,7 @@ def _notes_sheets(context: Context, leaves: Sequence[_Leaf]) -> list[Sheet]:
 
 def _leaf(context: Context, leaf: _Leaf, section: Node) -> Element:
     card, words = leaf.card, leaf.words
-    signs = [Sign(letter) for letter in card.letters[:_MOST_SIGNS]]
-    heading = HeadingRow(signs, f"Set-up card {card.number}", (context.page(card_key(card.number)),), section.add("H2"))
+    heading = HeadingRow((), words.heading, (context.page(card_key(card.number)),), section.add("H2"))
     contents: list[Element] = [heading]
     if card.method is Method.OFFCUT:
         names, rows = words.cutters()
@@ -210,15 +210,25 @@ def _columns(texts: Sequence[TaggedParagraph], accent: str) -> Element:
 
 def _backs(
     card: SetupCard,
+    words: Words,
     lines: Sequence[StopLine],
-    stops: Element,
     notes: Element,
+    section: Node,
     room: float,
 ) -> list[list[Element]]:
-    """The stops with the notes below them, or several pages of stops."""
-    if _fits([stops, notes], room):
-        return [[stops, notes]]
-    raise ValueError(f"set-up card {card.number}: {len(lines)} stops do not fit a page")
+    """The stops with the notes below them; of many stops several pages, the notes on the last."""
+    pages: list[list[Element]] = []
+    rest = list(lines)
+    while rest:
+        count = len(rest)
+        while count > 1 and not _fits([_stops(card, words, rest[:count], Node("Sect"))], room):
+            count -= 1
+        pages.append([_stops(card, words, rest[:count], section)])
+        rest = rest[count:]
+    if not _fits([*pages[-1], notes], room):
+        pages.append([])
+    pages[-1].append(notes)
+    return pages
 
 
 def _fits(blocks: Sequence[Element], room: float) -> bool:

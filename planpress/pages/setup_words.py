@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from planpress.base.printing import ABOUT, write_angle
+from planpress.base.printing import write_angle
+from planpress.figures.setup_picture import equation
 from planpress.model.records import Part, Side
 from planpress.pages.context import Context
 from planpress.pages.setup_elements import MOST_TICKS, StopLine
 from planpress.pages.typography import NO_BREAK, without_markup
-from planpress.pages.wording import capital, in_text, in_words, listed, plural
-from planpress.work.guidance import GANG_WIDTH, HANDS_OFF
+from planpress.pages.wording import capital, in_text, in_words, listed, lower_first, plural
+from planpress.work.guidance import HANDS_OFF
 from planpress.work.saying import Say
 from planpress.work.setup_card import CardPart, SetupCard, StopRow
 from planpress.work.setup_cuts import Position
@@ -52,15 +53,24 @@ class Words:
     def what(self) -> str:
         """ "Slat A", "Legs C and D", "Parts A and C"."""
         letters = self._card.letters
-        noun = self._noun if self._noun != "piece" else "part"
-        return f"{capital(plural(noun, len(letters)))} {listed(letters)}"
+        return f"{capital(plural(self._part_noun, len(letters)))} {listed(letters)}"
+
+    @property
+    def heading(self) -> str:
+        """The card's name with what is cut."""
+        return f"Set-up card {self._card.number}: {lower_first(self.what)}"
 
     @property
     def purpose(self) -> str:
         """What the card is for."""
         card = self._card
         return self.text(
-            "purpose", what=self.what, notches=card.notch_count, stops=len(card.stops), like=card.like or 0
+            "purpose",
+            what=self.what,
+            notches=card.notch_count,
+            stops=len(card.stops),
+            like=card.like or 0,
+            skewed=bool(card.leans),
         )
 
     def passes(self) -> list[tuple[str, str]]:
@@ -124,7 +134,7 @@ class Words:
         """What W is."""
         card, say = self._card, self._say
         along = ", along the fence" if card.leans else ""
-        return f"Notch width {equals('W', say.setting(card.width))}{along}"
+        return f"Notch width {equation('W', say.setting(card.width))}{along}"
 
     def stop_heads(self) -> list[str]:
         """Heads of the distances."""
@@ -148,12 +158,13 @@ class Words:
         if card.method is Method.OFFCUT:
             added = f" + {say.setting(card.fit)}" if card.fit else ""
             thick = "thickness" if card.mate_size == "thickness" else "width"
-            return f"D = near shoulder + {thick} of {listed(list(dict.fromkeys(card.mates)), 'or')}{added}"
+            several = f"{len(card.mates)} × " if len(card.mates) > len(dict.fromkeys(card.mates)) else ""
+            return f"D = near shoulder + {several}{thick} of {listed(list(dict.fromkeys(card.mates)), 'or')}{added}"
         if card.method is Method.FENCE:
-            return "first distance, then second: far wall less k"
+            return f"{self.width_remark}. First D, then D + W − k"
         width = f"{self.width_remark}. "
         far = say.setting(card.stops[0].far)
-        return width + (equals("D", f"{far} − k") if len(card.stops) == 1 else "D = far shoulder − k")
+        return width + (equation("D", f"{far} − k") if len(card.stops) == 1 else "D = far shoulder − k")
 
     def stop_lines(self) -> list[StopLine]:
         """All rows; of many pieces, several share a box. Where the cutter decides, spacer and passes come first."""
@@ -165,15 +176,20 @@ class Words:
         if card.method is not Method.OFFCUT:
             passes = tuple(str(one.passes) for one in card.cutters)
             out.append(StopLine("n", passes, words=self.plain("passes_row")))
-        rows = [StopLine(row.label, tuple(self._distances(row)), self._ticks(row)) for row in card.stops]
-        return [*out, *rows]
+        for row in card.stops:
+            if card.method is Method.FENCE:
+                near = (say.setting(row.near),) * len(card.cutters)
+                out.append(StopLine(f"{row.label}1", near, words=self.plain("first_row")))
+            label = f"{row.label}2" if card.method is Method.FENCE else row.label
+            out.append(StopLine(label, tuple(self._distances(row)), self._ticks(row)))
+        return out
 
     def _distances(self, row: StopRow) -> list[str]:
         card, say = self._card, self._say
         if card.method is Method.OFFCUT:
             return [say.setting(row.near), say.setting(row.near + card.width)]
         if card.method is Method.FENCE:
-            return [f"{say.setting(row.near)} · {say.setting(row.far - one.along)}" for one in card.cutters]
+            return [say.setting(row.far - one.along) for one in card.cutters]
         return [say.setting(card.stop_distance(row, one.along)) for one in card.cutters]
 
     def _ticks(self, row: StopRow) -> tuple[tuple[str, int], ...]:
@@ -199,6 +215,10 @@ class Words:
         return nouns.pop() if len(nouns) == 1 else "piece"
 
     @property
+    def _part_noun(self) -> str:
+        return "part" if self._noun == "piece" else self._noun
+
+    @property
     def done(self) -> str:
         """Head of the boxes to tick."""
         return f"{capital(plural(self._noun))} done"
@@ -212,12 +232,12 @@ class Words:
             share = f", half of {listed(card.letters)}"
         elif card.depth_share == "whole" and card.mates:
             share = f", all of {listed(list(dict.fromkeys(card.mates)))}"
-        return self.plain("height", depth=say.joint(card.depth), share=share)
+        return self.plain("height", height=equation("h", say.joint(card.depth)), share=share)
 
     def tests(self) -> list[str]:
         """What to test and what to change."""
         card = self._card
-        share = card.depth_share if card.mates and card.position is Position.ACROSS else "given"
+        share = self._share_tested
         mates = listed(list(dict.fromkeys(card.mates)), "or")
         depth = self.text(f"depth_{share}", mates=mates, depth=self._say.joint(card.depth))
         return [depth, self.text(f"width_{card.method.name.lower()}")]
@@ -225,7 +245,12 @@ class Words:
     @property
     def off_by(self) -> str:
         """What is written in the box of the test."""
-        return {"half": "Edges off by", "whole": "Off by", "given": "Off by"}[self._card.depth_share]
+        return {"half": "Edges off by", "whole": "Off by", "given": "It measures"}[self._share_tested]
+
+    @property
+    def _share_tested(self) -> str:
+        card = self._card
+        return card.depth_share if card.mates and card.position is Position.ACROSS else "given"
 
     def above(self) -> str:
         """What the picture from above says."""
@@ -233,7 +258,8 @@ class Words:
         if card.position is Position.ALONG:
             return self.text("above_along")
         left = card.parts[0].lie.stop_is_left
-        others = listed([one.letter for one in card.parts if one.lie.stop_is_left is not left])
+        mirrored = [one.letter for one in card.parts if one.lie.stop_is_left is not left]
+        others = capital(f"{plural(self._part_noun, len(mirrored))} {listed(mirrored)}") if mirrored else ""
         side = "right" if left else "left"
         if card.leans:
             return self.text("above_skewed", angle=write_angle(card.skew), mirrored=others, side=side)
@@ -272,7 +298,7 @@ class Words:
     def _together(self) -> str:
         card = self._card
         if self._gangs():
-            return self.text("together", gangs=self._gangs(), wide=self._say.length(GANG_WIDTH))
+            return self.text("together", gangs=self._gangs())
         reason = "alone_along" if card.position is Position.ALONG else "alone_single"
         return self.text("alone", reason=self.text("alone_slanted" if card.slanted_end else reason))
 
@@ -282,12 +308,6 @@ class Words:
         card, say = self._card, self._say
         passes = listed([f"{one.passes} with {say.setting(one.kerf)}" for one in card.cutters])
         return self.plain("passes_of", passes=passes)
-
-
-def equals(letter: str, value: str) -> str:
-    """ "D = 6", or "D ≈ 6" for a value off the grid."""
-    sign = "" if value.startswith(ABOUT) else "= "
-    return f"{letter}{NO_BREAK}{sign}{value}"
 
 
 def _at_fence(part: Part, side: Side) -> str:

@@ -9,6 +9,8 @@ from planpress.model.records import SolvedPlan
 from planpress.pages.context import StepEntry
 from planpress.pages.typography import plain_markup
 from planpress.work.operations import Kind
+from planpress.work.setup_card import SetupCard
+from planpress.work.setups import setup_cards
 from planpress.work.steps import Step
 
 PREPARING: Final = "Preparing the parts"
@@ -21,10 +23,11 @@ _PREPARING = (Kind.SETTLE, Kind.MILL, Kind.SQUARE, Kind.CUT, Kind.TEST, Kind.NOT
 def step_entries(plan: SolvedPlan, steps: Sequence[Step]) -> tuple[StepEntry, ...]:
     """One entry for each step."""
     labels = {group.name: group.label for group in plan.assemblies}
-    return tuple(_entry(step, labels.get(step.unit, "")) for step in steps)
+    cards = setup_cards(plan)
+    return tuple(_entry(step, labels.get(step.unit, ""), cards) for step in steps)
 
 
-def _entry(step: Step, unit: str) -> StepEntry:
+def _entry(step: Step, unit: str, cards: Sequence[SetupCard]) -> StepEntry:
     facts = [
         ("Parts", step.parts),
         ("Tools", ", ".join(step.tools)),
@@ -40,6 +43,7 @@ def _entry(step: Step, unit: str) -> StepEntry:
         actions=tuple(plain_markup(action) for action in step.actions),
         checks=(plain_markup(step.check),) if step.check else (),
         has_picture=step.picture is not None,
+        cards=tuple(card.number for card in cards if _is_made(step, card)),
     )
 
 
@@ -55,3 +59,11 @@ def _stage(step: Step, unit: str) -> str:
 def _is(step: Step, kind: Kind) -> bool:
     """True if an operation of the step is of a kind, which its id begins with."""
     return any(operation == kind.value or operation.startswith(f"{kind.value} ") for operation in step.operations)
+
+
+def _is_made(step: Step, card: SetupCard) -> bool:
+    """True if a step cuts some of a card's notches."""
+    made = [
+        f"{Kind.NOTCH.value} {letter} {joint}" for row in card.stops for letter, _ in row.pieces for joint in row.joints
+    ]
+    return any(operation in made for operation in step.operations)

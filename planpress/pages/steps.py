@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from planpress.base.display import Face
+from planpress.base.display import Anchor, Face
 from planpress.pages import block, typography
 from planpress.pages.chrome import Head
 from planpress.pages.context import Context, StepEntry
 from planpress.pages.elements import Element, Picture, height_of
 from planpress.pages.notes import Actions, Caution, CheckLine, Facts, HairLine, paragraph
+from planpress.pages.setup_pages import card_key
 from planpress.pages.sheets import Column, Sheet
 from planpress.pages.typography import first_baseline
-from planpress.pages.wording import capital, listed, lower_first, number_range
+from planpress.pages.wording import capital, listed, lower_first, number_range, plural
 from planpress.writers.pdf.structure import Node
 
 KEY: Final = "steps"
@@ -31,6 +32,7 @@ _TITLE_AT = (22.0, 5.2)
 _REASON_BASE = 11.2
 _FACTS_BASE = 20.5
 _FACTS_GAP, _CAUTION_GAP, _CHECK_GAP, _CHECKS_GAP = 3.6, 3.2, 2.2, 1.6
+_CARDS_GAP = 4.0  # between a step's title and where its set-up cards are
 _TOP = 1.8  # from where contents begin to a step's origin
 _ABOVE_LINE, _BELOW_LINE = 3.6, 6.8
 
@@ -39,12 +41,21 @@ def steps(context: Context) -> list[Sheet]:
     """All steps in order."""
     sheets: list[Sheet] = []
     waiting = list(context.steps)
-    texts = {step.number: _StepBlock(step) for step in waiting}
+    texts = {step.number: _StepBlock(step, _cards(context, step)) for step in waiting}
     while waiting:
         pair = _pair(context, waiting, texts)
         sheets.append(_sheet(context, pair, len(sheets)))
         waiting = waiting[len(pair) :]
     return sheets
+
+
+def _cards(context: Context, step: StepEntry) -> str:
+    """Where the set-up cards of a step are: "Set-up cards 3 and 4, pages 12 and 13"."""
+    if not step.cards:
+        return ""
+    pages = [str(context.pages.of(card_key(number))) for number in step.cards]
+    count = len(pages)
+    return f"Set-up {plural('card', count)} {listed([*map(str, step.cards)])}, {plural('page', count)} {listed(pages)}"
 
 
 def step_key(number: int) -> str:
@@ -98,11 +109,13 @@ class _StepBlock(Element):
     It begins without its picture, as its text decides how high that can be.
     """
 
-    def __init__(self, step: StepEntry) -> None:
+    def __init__(self, step: StepEntry, cards: str = "") -> None:
         super().__init__()
         self.step = step
         self.section = Node("Sect")
         self._heading = self.section.add("H2")
+        self._cards = cards
+        self._cards_node = self.section.add("P") if cards else None
         self.plain_title = typography.without_markup(step.title)
         self._reason = paragraph(step.reason, typography.reason(), self.section.add("P")) if step.reason else None
         self._facts = Facts(step.facts, self.section.add("L")) if step.facts else None
@@ -128,7 +141,11 @@ class _StepBlock(Element):
         """As high as its text or its picture, whichever is higher."""
         self.write(*_NUMBER_AT, str(self.step.number), Face.LIGHT, 40.0, node=self._heading)
         x, base = _TITLE_AT
-        title = typography.shortened(self.plain_title, Face.SEMIBOLD, 15.0, width - x)
+        room = width - x
+        if self._cards:
+            self.write(width, base, self._cards, size=10.0, anchor=Anchor.END, node=self._cards_node)
+            room -= typography.width_of(self._cards, Face.REGULAR, 10.0) + _CARDS_GAP
+        title = typography.shortened(self.plain_title, Face.SEMIBOLD, 15.0, room)
         self.write(x, base, title, Face.SEMIBOLD, 15.0, node=self._heading)
         if self._reason is not None:
             self.place(self._reason, x, _REASON_BASE - first_baseline(typography.reason()), width - x)

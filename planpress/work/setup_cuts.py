@@ -44,6 +44,8 @@ class Lie:
     @property
     def stop_is_left(self) -> bool:
         """True if the stop stands left of the cutter, seen from the operator, who has the fence on the far side."""
+        if self.at_stop is self.at_fence:
+            return True  # the rip fence is the stop, and stands where its owner has it
         right, away, up = _inward(self.at_stop), side_normal(self.at_fence), _inward(self.down)
         return dot(cross(right, away), up) > 0
 
