@@ -66,8 +66,8 @@ def joint_detail(scenes: Scenes, group: JointGroup, edition: Edition, measure: T
     words = plain(" ".join(f"{note.bold} {note.rest}".strip() for note in notes))
     hidden = [letter for letter, shows in zip(letters, faces, strict=True) if not shows]
     if hidden:
-        which = f"face of{NO_BREAK}{hidden[0]} looks" if len(hidden) == 1 else "faces look"
-        notes = (*notes, Note("", f"The reference {which} away from the{NO_BREAK}viewer."))
+        which = f"face of{NO_BREAK}{hidden[0]}" if len(hidden) == 1 else "faces"
+        notes = (*notes, Note("", f"Reference {which} behind."))
     return JointDetail(
         letters=letters,
         bought=tuple(dict.fromkeys(scenes.letter(name) for name in shown.fasteners)),

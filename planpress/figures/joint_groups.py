@@ -10,17 +10,19 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Final, TypeAlias
 
+import numpy as np
 from attrs import evolve, frozen
 
-from planpress.geometry.vectors import Vec, add, scale
+from planpress.geometry.mesh import Floats
+from planpress.geometry.vectors import Vec, add, floats, scale
 from planpress.model.congruence import hole_point
-from planpress.model.records import Hole, JointPlace, Notch, Part, SolvedPlan
+from planpress.model.records import Hole, JointPlace, Notch, Part, Piece, SolvedPlan
 from planpress.model.solids import side_point
 
 #: Joints that need a fastener; they cut no wood but holes.
 BY_FASTENER: Final = ("screw", "dowel")
 # A cut belongs to the mate that lies within this many mm of it.
-_NEAR = Fraction(1)
+_NEAR = 1.0
 # Sizes nearer than this (mm) are equal: leaning axes are rounded.
 _ALIKE = 10**4
 
@@ -159,31 +161,34 @@ def meetings(plan: SolvedPlan) -> Iterator[Meeting]:
         for number, driven in enumerate(fastener.places):
             for pair in ((driven.first, driven.second), (driven.second, driven.first)):
                 fasteners.setdefault(pair, []).append(f"{fastener.letter}[{number}]")
+    known: dict[str, _Cuts] = {}
     for pair, places in pairs.items():
         joints = tuple(sorted(places, key=lambda place: (place.kind in BY_FASTENER, place.kind == "butt")))
         first, second = joints[0].first, joints[0].second
         names = tuple(dict.fromkeys(place.joint for place in joints))
         yield Meeting(
             joints,
-            _member(plan, first, second, names),
-            _member(plan, second, first, names),
+            _member(plan, first, second, names, known),
+            _member(plan, second, first, names, known),
             tuple(fasteners.get(pair, ())),
         )
 
 
-def _member(plan: SolvedPlan, own: str, mate: str, joints: Sequence[str]) -> Member:
+def _member(plan: SolvedPlan, own: str, mate: str, joints: Sequence[str], known: dict[str, _Cuts]) -> Member:
     piece, part = plan.pieces[own], plan.part_of(own)
     other, other_part = plan.pieces[mate], plan.part_of(mate)
+    turn = _axes(piece) @ _axes(other).T
+    shift = (np.array(floats(piece.frame.origin)) - np.array(floats(other.frame.origin))) @ _axes(other).T
+    sizes = np.array(floats((other_part.length, other_part.width, other_part.thickness)))
 
-    def reached(points: Sequence[Vec]) -> bool:
-        local = [other.frame.local_point(piece.frame.point(point)) for point in points]
-        return all(
-            min(p[axis] for p in local) <= other_part.size_along(axis) + _NEAR and max(p[axis] for p in local) >= -_NEAR
-            for axis in range(3)
-        )
+    def reached(points: Floats) -> bool:
+        local = points @ turn + shift
+        return bool((local.min(axis=0) <= sizes + _NEAR).all() and (local.max(axis=0) >= -_NEAR).all())
 
-    notches = tuple(notch for notch in part.notches if reached(void_corners(notch, part)))
-    holes = tuple(hole for hole in (*part.holes, *piece.in_place_holes) if reached(hole_ends(hole, part)))
+    cuts = known.get(part.letter) or known.setdefault(part.letter, _Cuts.of(part))
+    notches = tuple(notch for notch, corners in zip(part.notches, cuts.notches, strict=True) if reached(corners))
+    holes = tuple(hole for hole, ends in zip(part.holes, cuts.holes, strict=True) if reached(ends))
+    holes += tuple(hole for hole in piece.in_place_holes if reached(_numbers(hole_ends(hole, part))))
     return Member(
         own,
         part,
@@ -191,6 +196,28 @@ def _member(plan: SolvedPlan, own: str, mate: str, joints: Sequence[str]) -> Mem
         tuple(hole for hole in holes if hole.joint in joints),
         evolve(part, notches=notches, holes=holes),
     )
+
+
+@frozen(eq=False)
+class _Cuts:
+    """Corners of a part's notches, ends of its holes, in its own coordinates."""
+
+    notches: list[Floats]
+    holes: list[Floats]
+
+    @classmethod
+    def of(cls, part: Part) -> _Cuts:
+        notches = [_numbers(void_corners(notch, part)) for notch in part.notches]
+        return cls(notches, [_numbers(hole_ends(hole, part)) for hole in part.holes])
+
+
+def _numbers(points: Sequence[Vec]) -> Floats:
+    return np.array([floats(point) for point in points])
+
+
+def _axes(piece: Piece) -> Floats:
+    """(3, 3) the piece's axes in rows."""
+    return np.array([floats(axis) for axis in (piece.frame.x, piece.frame.y, piece.frame.z)])
 
 
 def void_corners(notch: Notch, part: Part) -> list[Vec]:

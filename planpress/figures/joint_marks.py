@@ -27,6 +27,8 @@ OnPaper: TypeAlias = Callable[[Point, float], Point]
 
 _ARROW, _HEAD, _CLEAR, _STEP = 10.0, (3.4, 2.2), 2.2, 2.0
 _ARROW_PEN: Final = Pen(style.MEDIUM, style.INK)
+# Places that are tried, the nearest first.
+_TRIED = 500
 # Of the arrow's way at least this share must lie in the paper.
 _FLAT = 0.3
 # Sizes of the mark that are tried, steps along the edge, white around it (mm on paper).
@@ -49,22 +51,23 @@ def closing_arrow(
     lines = np.concatenate([drawing.lines, _lines(others)])
     loops = [loop for face in drawing.sight.regions.loops for loop in drawing.loops(face)]
     half = _ARROW / 2
-    best: tuple[float, Point] | None = None
-    for row in range(int(size[1] / _STEP)):
-        for column in range(int(size[0] / _STEP)):
-            x, y = (column + 0.5) * _STEP, (row + 0.5) * _STEP
-            away = math.dist((x, y), gap)
-            if best is not None and away >= best[0] - 1e-6:
-                continue
-            ends = ((x - ux * half, y - uy * half), (x + ux * half, y + uy * half))
-            if not all(1.5 <= p[0] <= size[0] - 1.5 and 1.5 <= p[1] <= size[1] - 1.5 for p in ends):
-                continue
-            points = np.array([(x + ux * half * k / 4, y + uy * half * k / 4) for k in range(-4, 5)])
-            if _nearest(points, lines) >= _CLEAR and not _covered((x, y), loops):
-                best = (away, (x, y))
-    if best is None:
+    across, up = (np.arange(int(side / _STEP)) + 0.5 for side in size)
+    places = np.column_stack([np.tile(across, len(up)), np.repeat(up, len(across))]) * _STEP
+    reach = np.abs(np.array([ux, uy])) * half + 1.5
+    places = places[((places >= reach) & (places <= np.array(size) - reach)).all(axis=1)]
+    away = np.round(np.hypot(*(places - np.array(gap)).T), 6)
+    near = np.argsort(away, kind="stable")[:_TRIED]
+    places, away = places[near], away[near]
+    for share in (0.0, -half, half, -half / 2, half / 2):
+        free = _distances(places + np.array([ux, uy]) * share, lines) >= _CLEAR
+        places, away = places[free], away[free]
+    shares = np.linspace(-1.0, 1.0, 9) * half
+    for x, y in places.tolist():
+        points = np.column_stack([x + ux * shares, y + uy * shares])
+        if _nearest(points, lines) >= _CLEAR and not _covered((x, y), loops):
+            break
+    else:
         return []
-    x, y = best[1]
     start, tip = (x - ux * half, y - uy * half), (x + ux * half, y + uy * half)
     neck = (tip[0] - ux * _HEAD[0] * 0.8, tip[1] - uy * _HEAD[0] * 0.8)
     return [line(start, neck, _ARROW_PEN, Role.MARK), arrowhead(tip, (ux, uy), _HEAD)]
@@ -83,13 +86,19 @@ def _lines(items: Sequence[Item]) -> Floats:
 
 def _nearest(points: Floats, lines: Floats) -> float:
     """The least distance of some points from some lines."""
+    return float(_distances(points, lines).min())
+
+
+def _distances(points: Floats, lines: Floats) -> Floats:
+    """(n,) of each point from the nearest line."""
     if not len(lines):
-        return math.inf
+        return np.full(len(points), math.inf)
     starts, run = lines[:, 0], lines[:, 1] - lines[:, 0]
     length = np.maximum((run**2).sum(axis=1), 1e-12)
     way = points[:, None] - starts
     share = np.clip((way * run).sum(axis=2) / length, 0.0, 1.0)
-    return float(np.linalg.norm(way - share[:, :, None] * run, axis=2).min())
+    found: Floats = np.sqrt(((way - share[:, :, None] * run) ** 2).sum(axis=2)).min(axis=1)
+    return found
 
 
 def _covered(point: Point, loops: Sequence[Loop]) -> bool:

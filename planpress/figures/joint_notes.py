@@ -9,8 +9,8 @@ from fractions import Fraction
 from typing import Final
 
 from planpress.base.edition import Edition
-from planpress.base.printing import write_angle
-from planpress.figures.callouts import count_word, drill_size, hole_words
+from planpress.base.printing import write_angle, write_length
+from planpress.figures.callouts import count_word, drill_grid, drill_size, hole_words
 from planpress.figures.joint_groups import BY_FASTENER, JointGroup, Meeting, Member
 from planpress.figures.part_notes import Note
 from planpress.geometry.vectors import Vec, floats
@@ -20,6 +20,8 @@ from planpress.work.saying import listed, lower_first, plural
 NO_BREAK: Final = "\u00a0"
 _TIMES: Final = f"{NO_BREAK}\u00d7{NO_BREAK}"
 _SAME = Fraction(1, 10**6)
+#: A sheet of office paper is about 0.1 mm thick (80 g/m2; common practice, no source); clearances up to this, mm.
+_PAPER = Fraction(15, 100)
 _CUTS: Final = {
     "lap": "notch",
     "housing": "housing",
@@ -27,7 +29,7 @@ _CUTS: Final = {
     "groove": "groove",
     "mortise": "mortise",
     "cheek": "cheek",
-    "corner": "corner cut away",
+    "corner": "cut-off corner",
     "slot": "slot",
     "kerf": "kerf",
     "socket": "socket",
@@ -89,7 +91,7 @@ def joint_notes(plan: SolvedPlan, group: JointGroup, shown: Meeting, edition: Ed
     notes += _fastener_notes(plan, shown, edition)
     notes.append(_closing_note(group, shown))
     for letter, other in group.mirrored():
-        notes.append(Note("", f"{letter} is the mirror image of{NO_BREAK}{other}."))
+        notes.append(Note("", f"{letter} is the mirror image of {other}."))
     return tuple(notes)
 
 
@@ -114,13 +116,36 @@ def _cut_notes(plan: SolvedPlan, member: Member, mate: Member, edition: Edition)
             if count == 1
             else f"{count} {plural(word, count)} in{NO_BREAK}{letter}:"
         )
-        rest = f"{edition.joint(notch.width)} wide{_as_mate(notch, mate)}, {_depth_words(notch, member, edition)}."
+        if notch.role == "corner":
+            if tenon is None:
+                sizes = _TIMES.join(edition.joint(b - a) for a, b in (notch.span, notch.across))
+                notes.append(Note(f"{bold[:-1]}:", f"{sizes}, to clear the stop."))
+            continue
+        rest = f"{_size_words(notch, member, mate, edition)}."
         if notch.radius:
             rest += f" Corners with radius {edition.joint(notch.radius)}."
         if notch.start:
             rest += f" Begins {edition.joint(notch.start)} below the {notch.side.value}."
         notes.append(Note(bold, rest))
     return notes
+
+
+def _size_words(notch: Notch, member: Member, mate: Member, edition: Edition) -> str:
+    """Width and depth; of a slot through the end of a piece its width and length."""
+    if notch.open_end is not None and notch.depth >= member.part.size_along(notch.side.axis) - _SAME:
+        low, high = notch.span
+        ends = (
+            [s for u, s in notch.outline if u == low],
+            [s for u, s in notch.outline if u == high],
+        )
+        narrow, wide = sorted(max(end) - min(end) for end in ends)
+        words = f"{edition.joint(narrow)} wide" if wide - narrow < _SAME else _flare(narrow, wide, edition)
+        return f"{words}, {edition.joint(high - low)} long, right{NO_BREAK}through"
+    return f"{edition.joint(notch.width)} wide{_as_mate(notch, mate)}, {_depth_words(notch, member, edition)}"
+
+
+def _flare(narrow: Fraction, wide: Fraction, edition: Edition) -> str:
+    return f"{edition.joint(narrow)} wide, at the other side {edition.joint(wide)}"
 
 
 def _as_mate(notch: Notch, mate: Member) -> str:
@@ -168,7 +193,10 @@ def _fit_note(shown: Meeting, edition: Edition) -> list[Note]:
     end = f" The tenon ends {edition.joint(short)} above the bottom." if short > 0 else ""
     if max(fits) == 0:
         return [Note("Fit:", "no clearance. Cut to the mate as it measures; hand pressure closes it." + end)]
-    return [Note("Fit:", f"{edition.joint(max(fits))} of clearance is in the width." + end)]
+    clearance = write_length(max(fits), drill_grid(edition))
+    if max(fits) < drill_grid(edition).step / 2 or max(fits) < _PAPER:
+        clearance = "the thickness of a sheet of paper"
+    return [Note("Fit:", f"{clearance} of clearance is in the width." + end)]
 
 
 def _room(shown: Meeting) -> Fraction:
@@ -214,14 +242,11 @@ def _closing_note(group: JointGroup, shown: Meeting) -> Note:
     glue = "Glue the dotted faces." if shown.is_glued else "No glue."
     ways = {_comes(meeting.main.direction) for meeting in group.meetings}
     if shown.main.kind in BY_FASTENER:
-        driven = "Driven" if shown.main.kind == "screw" else "Closes"
-        return Note(f"{driven} {_driven(shown)}.", glue)
+        if any(hole.depth is None for hole in shown.first.holes):
+            return Note(f"Driven through {letter} into{NO_BREAK}{shown.second.part.letter}.", glue)
+        return Note(f"{letter} closes on{NO_BREAK}{shown.second.part.letter}.", glue)
     where = _comes(shown.main.direction) + ("" if len(ways) == 1 else " as it is shown")
     return Note(f"{letter} closes {where}.", glue)
-
-
-def _driven(shown: Meeting) -> str:
-    return f"through {shown.first.part.letter} into{NO_BREAK}{shown.second.part.letter}"
 
 
 def _comes(direction: Vec) -> str:

@@ -14,7 +14,18 @@ from planpress.figures import style
 from planpress.figures.balloons import balloons_around
 from planpress.figures.joint_groups import JointGroup, Meeting
 from planpress.figures.joint_marks import closing_arrow, reference_mark
-from planpress.figures.joint_solids import SAWN, Stub, beside, faces_named, moves_back, stub, stubs
+from planpress.figures.joint_solids import (
+    SAWN,
+    Stub,
+    beside,
+    faces_named,
+    is_kept,
+    is_long,
+    kept_part,
+    moves_back,
+    stub,
+    stubs,
+)
 from planpress.figures.pictures import FASTENER_INK, TINTS, Drawing, Ink, fitted
 from planpress.figures.scenes import AT_REST, FRONT_LEFT, Offset, Placed, Scenes, Sight, View
 from planpress.geometry.mesh import Flags, Floats
@@ -31,15 +42,21 @@ SAWN_HATCH: Final = Hatch(1.1, -45.0, Pen(style.HAIR, style.HATCH_GREY))
 _DOT_STEP, _DOT, _DOT_CLEAR = 1.7, 0.42, 0.5
 #: Other sides from which a joint may be seen, and what a side must show more than the usual one to be taken.
 OTHER_VIEWS: Final = (View(azimuth=-58.0), View(azimuth=58.0), View(azimuth=122.0), View(turned_over=True))
-_BETTER: Final = 1.6
+_BETTER: Final = 1.4
+# What the piece of which less is seen counts beside the other.
+_BOTH = 3.0
+# An earlier one of the other sides is kept unless a later one shows this much more.
+_ORDER = 1.15
 # A part that is no mirror image of another is preferred as much. What a plain face counts beside one of a notch.
-_UNMIRRORED, _PLAIN = 1.3, 0.25
+_UNMIRRORED, _PLAIN = 1.3, 0.03
 # Ways apart that are tried, as shares of the wood left beside the joint; what may be lost by taking a shorter one.
 _GAPS, _LOSS = (0.2, 0.45, 0.8, 1.2), 0.85
 # In the search, the step (mm, true size) of the points that are looked at.
 _LOOK = 2.5
 _SHARES = (0.98, 0.88, 0.78, 0.68)
 _FASTENER_OUT = 0.3
+# Between pieces there is room for this many lengths of a dowel.
+_DOWEL_ROOM = 1.3
 
 
 @frozen(eq=False)
@@ -72,6 +89,14 @@ class Apart:
             self.view.azimuth, ""
         )
 
+    def fasteners(self, scenes: Scenes) -> list[str]:
+        """Ids of the fasteners that sit in what is shown of the joint."""
+        return [
+            name
+            for name in self.meeting.fasteners
+            if is_kept(floats(scenes.fasteners[name][1].head), self.first, self.second)
+        ]
+
     @property
     def stubs(self) -> tuple[Stub, Stub]:
         """First and second piece."""
@@ -84,36 +109,53 @@ def best_apart(scenes: Scenes, group: JointGroup) -> Apart:
     for meeting in group.meetings:
         way = tuple(round(c, 3) for c in floats(meeting.main.direction))
         unlike.setdefault((meeting.first.part.letter, meeting.second.part.letter, way), meeting)
-    usual = max(
-        (_spread(scenes, meeting, FRONT_LEFT) for meeting in unlike.values()),
-        key=lambda pair: round(pair[0] * (_UNMIRRORED if _is_unmirrored(pair[1].meeting) else 1.0), 6),
-    )
-    best = usual
+    tried = [_Trial.of(scenes, meeting, FRONT_LEFT, _GAPS[1]) for meeting in unlike.values()]
+    best = max(tried, key=lambda one: round(one.worth * (_UNMIRRORED if one.is_unmirrored else 1.0), 6))
+    shown, least = best.apart, best.worth * _BETTER
     for view in OTHER_VIEWS:
-        seen, found = _spread(scenes, usual[1].meeting, view)
-        if seen > _BETTER * usual[0] and seen > best[0]:
-            best = (seen, found)
-    return best[1]
+        other = _Trial.of(scenes, shown.meeting, view, _GAPS[1], None if is_long(shown.meeting) else shown)
+        if other.worth > least:
+            best, least = other, other.worth * _ORDER
+    chosen = best.apart
+    gaps = [_Trial.of(scenes, chosen.meeting, chosen.view, gap, chosen) for gap in _GAPS]
+    most = max(one.worth for one in gaps)
+    return next(one.apart for one in gaps if one.worth >= _LOSS * most)
 
 
-def _is_unmirrored(meeting: Meeting) -> bool:
-    return all(member.part.mirror_of is None for member in meeting.members)
+@frozen(eq=False)
+class _Trial:
+    """How much is seen of what touches: of the piece of which more, and of which less is seen."""
 
+    apart: Apart
+    more: float
+    less: float
 
-def _spread(scenes: Scenes, meeting: Meeting, view: View) -> tuple[float, Apart]:
-    """How much is seen of the touching faces at the shortest way apart that hides little."""
-    first, second = stubs(scenes, meeting, view.matrix[2])
-    way = np.array(floats(meeting.main.direction))
-    clear = moves_back(first, second, way)
-    tried: list[tuple[float, Apart]] = []
-    for gap in _GAPS:
-        apart = Apart(meeting, view, first, second, clear + gap * beside(meeting))
+    @property
+    def worth(self) -> float:
+        return self.more + _BOTH * self.less
+
+    @property
+    def is_unmirrored(self) -> bool:
+        return all(member.part.mirror_of is None for member in self.apart.meeting.members)
+
+    @classmethod
+    def of(cls, scenes: Scenes, meeting: Meeting, view: View, gap: float, like: Apart | None = None) -> _Trial:
+        """Pieces apart by a share of the wood beside the joint; `like` lends them."""
+        first, second = like.stubs if like is not None else stubs(scenes, meeting, view.matrix[2])
+        clear = moves_back(first, second, np.array(floats(meeting.main.direction)))
+        least = _DOWEL_ROOM * _blind_dowel(scenes, meeting)
+        apart = Apart(meeting, view, first, second, clear + max(gap * beside(meeting), least))
         sight = _sight(view, apart.stubs, (apart.offset, AT_REST))
-        one = Drawing(sight, 1.0, (0.0, 0.0), sight.picture.segments)
-        seen = [_worth(apart, one, number) for number in range(2)]
-        tried.append((math.sqrt(seen[0]) + math.sqrt(seen[1]), apart))
-    most = max(seen for seen, _ in tried)
-    return next(pair for pair in tried if pair[0] >= _LOSS * most)
+        drawing = Drawing(sight, 1.0, (0.0, 0.0), sight.picture.segments)
+        low, high = sorted(math.sqrt(_worth(apart, drawing, number)) for number in range(2))
+        return cls(apart, high, low)
+
+
+def _blind_dowel(scenes: Scenes, meeting: Meeting) -> float:
+    """Length (mm) of the dowels that go into both pieces, 0 if there are none."""
+    if any(hole.depth is None for hole in meeting.first.holes):
+        return 0.0
+    return max((float(scenes.fasteners[name][0].length) for name in meeting.fasteners), default=0.0)
 
 
 def _worth(apart: Apart, drawing: Drawing, number: int) -> float:
@@ -178,7 +220,8 @@ def _grid_inside(loops: Sequence[Loop], step: float, clear: float) -> Floats:
     x = (columns[None, :] + 0.5 * (rows[:, None] % 2)) * step
     y = np.broadcast_to(rows[:, None] * step, x.shape)
     points = np.column_stack([x.ravel(), y.ravel()])
-    return points[_inside(points, starts, ends) & (_distance(points, starts, ends) >= clear)]
+    points = points[_inside(points, starts, ends)]
+    return points[_distance(points, starts, ends) >= clear] if clear else points
 
 
 def _inside(points: Floats, starts: Floats, ends: Floats) -> Flags:
@@ -226,17 +269,18 @@ def apart_figure(
             break
     trails = _trails(apart, drawing, accent)
     items = [*_wood(apart, drawing), *trails]
-    if apart.meeting.is_glued:
-        for number in range(2):
-            by_face = _touching(apart, drawing, number, _DOT_STEP, _DOT_CLEAR)
-            items += _dots([point for points in by_face.values() for point in points], apart.stubs[number].piece)
-    signs: list[Item] = [*marks, *trails]
+    dots: list[Item] = []
+    for number in range(2 if apart.meeting.is_glued else 0):
+        by_face = _touching(apart, drawing, number, _DOT_STEP, _DOT_CLEAR)
+        dots += _dots([point for points in by_face.values() for point in points], apart.stubs[number].piece)
+    items += dots
+    signs: list[Item] = [*marks, *trails, *dots]
     for member, own, offset in zip(apart.meeting.members, apart.stubs, (apart.offset, AT_REST), strict=True):
         signs += reference_mark(drawing, own, scenes.plan.pieces[own.piece], member.part, offset, signs)
-    middle = np.array([floats(corner) for corner in apart.meeting.main.patch]).mean(axis=0)
+    middle = np.array(kept_part([floats(corner) for corner in apart.meeting.main.patch], apart.stubs)).mean(axis=0)
     gap = drawing.point((middle - apart.way * apart.distance / 2).tolist())
     signs += closing_arrow(drawing, apart.way, gap, signs, (width, height))
-    drawn = [item for item in signs if item not in trails]
+    drawn = [item for item in signs if item not in trails and item not in dots]
     shows = [_shows_face(scenes, apart, number) for number in range(2)]
     return Figure(width, height, (*items, *drawn), ""), drawing.scale, (shows[0], shows[1])
 
@@ -252,12 +296,12 @@ def closed_figure(scenes: Scenes, apart: Apart, scale: float, width: float, heig
     parts = []
     for own in apart.stubs:
         solid = own.solid
-        for name in apart.meeting.fasteners:
+        for name in apart.fasteners(scenes):
             place = scenes.fasteners[name][1]
             profile = scenes.seated_profile(name, OVERSHOOT)
             solid = solid.minus(rod(profile, floats(place.head), floats(place.direction), segments=SEGMENTS))
         parts.append(stub(own.piece, solid))
-    driven = [(name, scenes.shape(name, (name,)), AT_REST) for name in apart.meeting.fasteners]
+    driven = [(name, scenes.shape(name, (name,)), AT_REST) for name in apart.fasteners(scenes)]
     sight = _sight(apart.view, parts, (AT_REST, AT_REST), driven)
     drawing = fitted(sight, (0.0, 0.0, width, height), largest=scale)
     return Figure(width, height, tuple(_wood(apart, drawing)), "")
@@ -287,7 +331,7 @@ def _dots(points: Sequence[Point], source: str) -> list[Item]:
 def _loose_fasteners(scenes: Scenes, apart: Apart) -> list[tuple[str, Shape, Offset]]:
     """Fasteners on their way: out of the piece that they are driven through, or between the two."""
     found = []
-    for name in apart.meeting.fasteners:
+    for name in apart.fasteners(scenes):
         fastener, place = scenes.fasteners[name]
         driven = np.array(floats(place.direction))
         along = float(driven @ apart.way)
@@ -304,7 +348,8 @@ def _loose_fasteners(scenes: Scenes, apart: Apart) -> list[tuple[str, Shape, Off
 def _trails(apart: Apart, drawing: Drawing, accent: str) -> list[Item]:
     """From each corner of the touching face on the second piece to the same corner of the first."""
     back = np.array(apart.offset)
-    ways = [(corner, (np.array(corner) + back).tolist()) for corner in map(floats, apart.meeting.main.patch)]
+    patch = kept_part([floats(corner) for corner in apart.meeting.main.patch], apart.stubs)
+    ways = [(corner, (np.array(corner) + back).tolist()) for corner in patch]
     items: list[Item] = []
     for (a, b), shares in zip(ways, drawing.sight.in_sight(ways), strict=True):
         (x, y), (u, v) = drawing.point(a), drawing.point(b)

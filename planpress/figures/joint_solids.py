@@ -31,6 +31,8 @@ _BESIDE = 0.75
 _LONG, _KEPT = 7.0, 4.0
 # Wood that would be sawn off is kept if it is shorter than this share of what is left beside the joint.
 _WORTH = 0.6
+# mm: on the plane of a saw; a fastener's head may stand out as far.
+_EDGE, _OUTSIDE = 1e-6, 10.0
 
 
 @frozen(eq=False)
@@ -51,30 +53,29 @@ class Stub:
 
 @frozen(eq=False)
 class Surface:
-    """Triangles of a surface: corners (m, 3, 3) and outward normals (m, 3)."""
+    """Triangles of a surface: corners (m, 3, 3), outward normals (m, 3), and of each side the way in (m, 3, 3)."""
 
     corners: Floats
     normals: Floats
+    inward: Floats
 
     @classmethod
     def of(cls, mesh: Mesh) -> Surface:
         """The surface of a mesh."""
         corners = mesh.corners()
-        return cls(corners, normals_and_areas(corners)[0])
+        normals = normals_and_areas(corners)[0]
+        inward = np.cross(normals[:, None], np.roll(corners, -1, axis=1) - corners)
+        inward /= np.maximum(np.linalg.norm(inward, axis=2), 1e-12)[:, :, None]
+        return cls(corners, normals, inward)
 
     def touches(self, points: Floats, normal: Floats, gap: float = GLUE_GAP) -> Flags:
         """(n,) which points (n, 3) of a flat face with this outward normal lie against the surface."""
-        facing = np.flatnonzero(self.normals @ normal < -0.999)
-        found = np.zeros(len(points), dtype=np.bool_)
-        for number in facing.tolist():
-            a, b, c = self.corners[number]
-            near = np.abs((points - a) @ normal) < gap
-            inside = near
-            for p, q in ((a, b), (b, c), (c, a)):
-                inward = np.cross(self.normals[number], q - p)
-                inside = inside & ((points - p) @ inward >= -1e-6 * float(np.linalg.norm(inward)))
-            found |= inside
-        return found
+        level = float(points[0] @ normal)
+        near = (self.normals @ normal < -0.999) & (np.abs(self.corners[:, 0] @ normal - level) < gap)
+        corners, inward = self.corners[near], self.inward[near]
+        depth = np.einsum("mki,ni->nmk", inward, points) - np.einsum("mki,mki->mk", inward, corners)
+        inside: Flags = (depth >= -1e-6).all(axis=2).any(axis=1)
+        return inside
 
 
 def stub(piece: str, solid: Solid, saws: Sequence[Saw] = ()) -> Stub:
@@ -106,7 +107,7 @@ def stubs(
     """
     points = np.array([floats(point) for point in meeting.outer_points(scenes.plan)])
     margin = share * beside(meeting)
-    shared = _shared_saws(meeting, points, viewer)
+    shared = _shared_saws(meeting, points, viewer, edge_on)
     for point, normal in shared:
         points = points - np.outer(np.maximum((points - point) @ normal, 0.0), normal)
     found = []
@@ -134,12 +135,24 @@ def stubs(
     return found[0], found[1]
 
 
-def _shared_saws(meeting: Meeting, points: Floats, viewer: Floats) -> list[Saw]:
-    """Of a joint that runs on for long only an end is shown; the plane there cuts both pieces."""
-    patch = np.array([floats(corner) for corner in meeting.main.patch])
-    long, length = long_way(patch)
-    thick = max(float(member.part.thickness) for member in meeting.members)
-    if length <= _LONG * thick:
+def _thick(meeting: Meeting) -> float:
+    return max(float(member.part.thickness) for member in meeting.members)
+
+
+def is_long(meeting: Meeting) -> bool:
+    """True for a joint that runs on so far that only an end of it is shown."""
+    _, length = long_way(np.array([floats(corner) for corner in meeting.main.patch]))
+    return length > _LONG * _thick(meeting)
+
+
+def _shared_saws(meeting: Meeting, points: Floats, viewer: Floats, edge_on: bool) -> list[Saw]:
+    """Of a joint that runs on for long only an end is shown; the plane there cuts both pieces.
+
+    A section across it shows no end, and needs none.
+    """
+    long, _ = long_way(np.array([floats(corner) for corner in meeting.main.patch]))
+    thick = _thick(meeting)
+    if not is_long(meeting) or (edge_on and abs(float(long @ viewer)) > 0.7):
         return []
     if float(long @ viewer) > 0:
         long = -long  # away from the viewer
@@ -164,6 +177,27 @@ def moves_back(first: Stub, second: Stub, way: Floats) -> float:
     ahead = float((first.mesh.vertices @ way).max())
     behind = float((second.mesh.vertices @ way).min())
     return max(ahead - behind, 0.0)
+
+
+def kept_part(polygon: Sequence[tuple[float, float, float]], parts: Sequence[Stub]) -> list[tuple[float, float, float]]:
+    """What is left of a convex polygon where both pieces are sawn off; all of it if nothing would be."""
+    points = [np.array(corner) for corner in polygon]
+    for point, normal in [saw for part in parts for saw in part.saws]:
+        kept: list[Floats] = []
+        for a, b in zip(points, [*points[1:], *points[:1]], strict=True):
+            out_a, out_b = float((a - point) @ normal), float((b - point) @ normal)
+            if out_a <= _EDGE:
+                kept.append(a)
+            if (out_a > _EDGE) != (out_b > _EDGE):
+                kept.append(a + (b - a) * (out_a / (out_a - out_b)))
+        points = kept
+    found = [(float(x), float(y), float(z)) for x, y, z in points]
+    return found or list(polygon)
+
+
+def is_kept(point: tuple[float, float, float], *parts: Stub) -> bool:
+    """True if no saw takes away the wood at a point; it may lie outside of the pieces by a screw's head."""
+    return all(float((np.array(point) - at) @ normal) <= _OUTSIDE for part in parts for at, normal in part.saws)
 
 
 def faces_named(part: Stub, names: Sequence[str]) -> set[int]:

@@ -8,10 +8,10 @@ of the personal stamp.
 
 How a set comes about
     1. Each composer (`cover`, `reading`, `parts`, `part_pages`, `joint_pages`, `steps`, `colophon`,
-       `template_pages`) gives `Sheet`s: a head, a foot and columns of flowables in block coordinates (mm from the block's upper left
-       corner, y DOWN; the block of 180 x 252 mm is the same on every paper, see `block`). Nothing is drawn yet.
-       Heights are measured by asking the flowables; what does not fit goes on another sheet, never into smaller
-       type.
+       `template_pages`) gives `Sheet`s: a head, a foot and columns of flowables in block coordinates (mm from the
+       block's upper left corner, y DOWN; the block of 180 x 252 mm is the same on every paper, see `block`). Nothing is
+       drawn yet. Heights are measured by asking the flowables; what does not fit goes on another sheet, never into
+       smaller type.
     2. `plan_set.all_sheets` puts the sheets in printed order. How to read comes second but is composed last: its
        legend explains the signs that the others use (`Context.signs`).
     3. `plan_set.page_numbers` finds where everything came to stand. As pages name other pages, 1 and 2 are

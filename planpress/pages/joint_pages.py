@@ -109,7 +109,7 @@ class _JointRow(Element):
         grey = [plain_markup(note.rest) for note in detail.notes if not note.bold]
         grey.append(context.text("joints", "more", pages=_drawn_on(context, detail.parts)))
         contents = [paragraph(text, typography.text(), section.add("P")) for text in texts]
-        contents.append(paragraph(" ".join(grey), typography.caption(), section.add("P")))
+        contents += [paragraph(text, typography.caption(), section.add("P")) for text in grey]
         self._note = Note(contents, context.accent, _NOTE_GAP)
 
     def lay_out(self, width: float) -> float:
