@@ -5,7 +5,7 @@ A screw or dowel that sits in a lap belongs to the lap: a meeting is everything 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
 from typing import Final, TypeAlias
@@ -21,6 +21,8 @@ from planpress.model.solids import side_point
 
 #: Joints that need a fastener; they cut no wood but holes.
 BY_FASTENER: Final = ("screw", "dowel")
+#: Loose pieces that sit in both members.
+LOOSE: Final = ("spline", "tongue")
 # A cut belongs to the mate that lies within this many mm of it.
 _NEAR = 1.0
 # Sizes nearer than this (mm) are equal: leaning axes are rounded.
@@ -68,13 +70,14 @@ class Meeting:
     Attributes:
         joints: every place between them; the first cuts the wood, if any does.
         first, second: the piece that arrives and the one that it closes on.
-        fasteners: ids ("H[0]") of the screws and dowels between them.
+        fasteners: ids ("H[0]") of the screws and dowels between them. loose: splines and tongues that sit in both.
     """
 
     joints: tuple[JointPlace, ...]
     first: Member
     second: Member
     fasteners: tuple[str, ...]
+    loose: tuple[Member, ...] = ()
 
     @property
     def main(self) -> JointPlace:
@@ -95,7 +98,8 @@ class Meeting:
     def key(self) -> _Key:
         """Equal for meetings that are cut alike, mirrored or not."""
         joints = tuple(sorted((place.kind, place.glue) for place in self.joints))
-        return (self.main.kind, joints, self.first.key, self.second.key, len(self.fasteners))
+        loose = tuple(member.key for member in self.loose)
+        return (self.main.kind, joints, self.first.key, self.second.key, len(self.fasteners), loose)
 
     def outer_points(self, plan: SolvedPlan) -> list[Vec]:
         """Points (world, mm) that the joint lies between: of its touching faces, cuts and holes."""
@@ -162,7 +166,11 @@ def meetings(plan: SolvedPlan) -> Iterator[Meeting]:
             for pair in ((driven.first, driven.second), (driven.second, driven.first)):
                 fasteners.setdefault(pair, []).append(f"{fastener.letter}[{number}]")
     known: dict[str, _Cuts] = {}
+    between = _loose_pieces(plan, pairs)
+    inserted = {piece for pieces in between.values() for piece in pieces}
     for pair, places in pairs.items():
+        if inserted & set(pair):
+            continue
         joints = tuple(sorted(places, key=lambda place: (place.kind in BY_FASTENER, place.kind == "butt")))
         first, second = joints[0].first, joints[0].second
         names = tuple(dict.fromkeys(place.joint for place in joints))
@@ -171,7 +179,24 @@ def meetings(plan: SolvedPlan) -> Iterator[Meeting]:
             _member(plan, first, second, names, known),
             _member(plan, second, first, names, known),
             tuple(fasteners.get(pair, ())),
+            tuple(_member(plan, piece, second, names, known) for piece in between.get(frozenset(pair), ())),
         )
+
+
+def _loose_pieces(
+    plan: SolvedPlan, pairs: Mapping[tuple[str, str], Sequence[JointPlace]]
+) -> dict[frozenset[str], list[str]]:
+    """Splines and tongues by the two pieces that they sit in, if those two are joined themselves."""
+    hosts: dict[str, dict[str, None]] = {}
+    for place in plan.joints:
+        if place.kind in LOOSE:
+            hosts.setdefault(place.first, {})[place.second] = None
+    joined = {frozenset(pair) for pair in pairs}
+    found: dict[frozenset[str], list[str]] = {}
+    for piece, both in hosts.items():
+        if frozenset(both) in joined:
+            found.setdefault(frozenset(both), []).append(piece)
+    return found
 
 
 def _member(plan: SolvedPlan, own: str, mate: str, joints: Sequence[str], known: dict[str, _Cuts]) -> Member:

@@ -13,6 +13,7 @@ from planpress.base.printing import write_angle, write_length
 from planpress.figures.callouts import count_word, drill_grid, drill_size, hole_words
 from planpress.figures.joint_groups import BY_FASTENER, JointGroup, Meeting, Member
 from planpress.figures.part_notes import Note
+from planpress.geometry.polygons import area
 from planpress.geometry.vectors import Vec, floats
 from planpress.model.records import Notch, SolvedPlan
 from planpress.work.saying import listed, lower_first, plural
@@ -35,7 +36,14 @@ _CUTS: Final = {
     "socket": "socket",
 }
 #: Between the parts that arrive and those they are joined to.
-_BETWEEN: Final = {"cross lap": "over", "edge lap": "over", "butt": "against", "screw": "into", "mitre": "with"}
+_BETWEEN: Final = {
+    "cross lap": "over",
+    "edge lap": "over",
+    "butt": "against",
+    "screw": "into",
+    "mitre": "to",
+    "edge glue-up": "to",
+}
 _DEFAULT_BETWEEN: Final = "in"
 _COMES: Final = (
     ((0, 0, -1), "from above"),
@@ -55,7 +63,7 @@ def joint_title(plan: SolvedPlan, group: JointGroup) -> str:
         letter = meeting.fasteners[0].partition("[")[0]
         words = [fastener.label for fastener in plan.fasteners if fastener.letter == letter]
     skews = [abs(n.skew) for member in meeting.members for n in member.notches if n.skew]
-    if skews:
+    if skews and meeting.main.kind != "mitre":
         words.append(f"{write_angle(max(skews))} skew")
     more = [kind for kind in dict.fromkeys(p.kind for p in meeting.joints[1:]) if kind != meeting.main.kind]
     if more:
@@ -69,6 +77,8 @@ def joint_where(group: JointGroup) -> str:
     labels = [_plain_labels(group, number) for number in range(2)]
     word = _BETWEEN.get(group.first.main.kind, _DEFAULT_BETWEEN)
     places = f"{group.count}{NO_BREAK}{plural('place', group.count)}"
+    if labels[0] == labels[1] and group.count == 1:
+        return f"{places}: two {plural(labels[0], 2)}"
     return f"{places}: {labels[0]} {word} {labels[1]}"
 
 
@@ -84,8 +94,12 @@ def joint_notes(plan: SolvedPlan, group: JointGroup, shown: Meeting, edition: Ed
     """What to know of the joint as it is shown, in order."""
     notes: list[Note] = []
     for number, member in enumerate(shown.members):
-        notes += _cut_notes(plan, member, shown.members[1 - number], edition)
+        notes += [note for note in _cut_notes(member, shown.members[1 - number], edition) if note not in notes]
     notes += _fit_note(shown, edition)
+    for member in shown.loose:
+        sizes = _TIMES.join(edition.joint(size) for size in (member.part.thickness, member.part.width))
+        length = edition.length(member.part.length)
+        notes.append(Note(f"{member.part.letter}:", f"{lower_first(member.part.label)}, {sizes}{_TIMES}{length}."))
     for member in shown.members:
         notes += _hole_notes(member, edition)
     notes += _fastener_notes(plan, shown, edition)
@@ -95,7 +109,7 @@ def joint_notes(plan: SolvedPlan, group: JointGroup, shown: Meeting, edition: Ed
     return tuple(notes)
 
 
-def _cut_notes(plan: SolvedPlan, member: Member, mate: Member, edition: Edition) -> list[Note]:
+def _cut_notes(member: Member, mate: Member, edition: Edition) -> list[Note]:
     """One note for each kind of cut in a piece."""
     letter = member.part.letter
     kinds: dict[tuple[object, ...], list[Notch]] = {}
@@ -139,6 +153,9 @@ def _size_words(notch: Notch, member: Member, mate: Member, edition: Edition) ->
             [s for u, s in notch.outline if u == high],
         )
         narrow, wide = sorted(max(end) - min(end) for end in ends)
+        if narrow == 0:  # it leaves a leaning end square
+            deep = area(notch.outline) / notch.width
+            return f"{edition.joint(notch.width)} wide, {edition.joint(deep)} deep"
         words = f"{edition.joint(narrow)} wide" if wide - narrow < _SAME else _flare(narrow, wide, edition)
         return f"{words}, {edition.joint(high - low)} long, right{NO_BREAK}through"
     return f"{edition.joint(notch.width)} wide{_as_mate(notch, mate)}, {_depth_words(notch, member, edition)}"

@@ -65,8 +65,7 @@ class Apart:
 
     meeting: Meeting
     view: View
-    first: Stub
-    second: Stub
+    stubs: tuple[Stub, ...]
     distance: float
 
     @property
@@ -81,6 +80,12 @@ class Apart:
         return (x, y, z)
 
     @property
+    def offsets(self) -> list[Offset]:
+        """Of every piece: the first goes back, the second stays, what sits loose in both lies between."""
+        x, y, z = self.offset
+        return [self.offset, AT_REST] + [(x / 2, y / 2, z / 2)] * (len(self.stubs) - 2)
+
+    @property
     def side_words(self) -> str:
         """From where the joint is seen; "" for the usual side."""
         if self.view.turned_over:
@@ -92,15 +97,8 @@ class Apart:
     def fasteners(self, scenes: Scenes) -> list[str]:
         """Ids of the fasteners that sit in what is shown of the joint."""
         return [
-            name
-            for name in self.meeting.fasteners
-            if is_kept(floats(scenes.fasteners[name][1].head), self.first, self.second)
+            name for name in self.meeting.fasteners if is_kept(floats(scenes.fasteners[name][1].head), *self.stubs[:2])
         ]
-
-    @property
-    def stubs(self) -> tuple[Stub, Stub]:
-        """First and second piece."""
-        return (self.first, self.second)
 
 
 def best_apart(scenes: Scenes, group: JointGroup) -> Apart:
@@ -141,18 +139,25 @@ class _Trial:
     @classmethod
     def of(cls, scenes: Scenes, meeting: Meeting, view: View, gap: float, like: Apart | None = None) -> _Trial:
         """Pieces apart by a share of the wood beside the joint; `like` lends them."""
-        first, second = like.stubs if like is not None else stubs(scenes, meeting, view.matrix[2])
-        clear = moves_back(first, second, np.array(floats(meeting.main.direction)))
-        least = _DOWEL_ROOM * _blind_dowel(scenes, meeting)
-        apart = Apart(meeting, view, first, second, clear + max(gap * beside(meeting), least))
-        sight = _sight(view, apart.stubs, (apart.offset, AT_REST))
+        parts = like.stubs if like is not None else stubs(scenes, meeting, view.matrix[2])
+        clear = moves_back(parts[0], parts[1], np.array(floats(meeting.main.direction)))
+        least = _DOWEL_ROOM * _between(scenes, meeting)
+        apart = Apart(meeting, view, parts, clear + max(gap * beside(meeting), least))
+        sight = _sight(view, apart.stubs, apart.offsets)
         drawing = Drawing(sight, 1.0, (0.0, 0.0), sight.picture.segments)
         low, high = sorted(math.sqrt(_worth(apart, drawing, number)) for number in range(2))
         return cls(apart, high, low)
 
 
-def _blind_dowel(scenes: Scenes, meeting: Meeting) -> float:
-    """Length (mm) of the dowels that go into both pieces, 0 if there are none."""
+def _between(scenes: Scenes, meeting: Meeting) -> float:
+    """Length (mm) of what goes into both pieces: dowels, splines, tongues; 0 if there is none."""
+    if meeting.loose:
+        way = np.array(floats(meeting.main.direction))
+        member = meeting.loose[0]
+        frame = scenes.plan.pieces[member.piece].frame
+        sizes = (member.part.length, member.part.width, member.part.thickness)
+        axes = (frame.x, frame.y, frame.z)
+        return sum(abs(float(np.array(floats(a)) @ way)) * float(size) for a, size in zip(axes, sizes, strict=True))
     if any(hole.depth is None for hole in meeting.first.holes):
         return 0.0
     return max((float(scenes.fasteners[name][0].length) for name in meeting.fasteners), default=0.0)
@@ -186,12 +191,13 @@ def _sight(
 
 def _touching(apart: Apart, drawing: Drawing, number: int, step: float, clear: float) -> dict[int, list[Point]]:
     """Points of a grid on paper at which a piece shows a face that lies against the other one when closed, by face."""
-    own, mate = apart.stubs[number], apart.stubs[1 - number]
-    offset = np.array(apart.offset if number == 0 else AT_REST)
+    own = apart.stubs[number]
+    mates = [part for part in apart.stubs if part is not own]
+    offset = np.array(apart.offsets[number])
     sight = drawing.sight
     picture = sight.picture
     toward = sight.view.matrix[2]
-    first_face = 0 if number == 0 else apart.first.shape.face_count
+    first_face = sum(part.shape.face_count for part in apart.stubs[:number])
     found: dict[int, list[Point]] = {}
     for face in drawing.faces_by_thing()[own.piece]:
         normal = picture.face_normal[face]
@@ -205,7 +211,7 @@ def _touching(apart: Apart, drawing: Drawing, number: int, step: float, clear: f
         base = flat @ sight.view.matrix[:2]
         nearness = ((patch + offset) @ normal - base @ normal) / float(normal @ toward)
         world = base + nearness[:, None] * toward - offset
-        held = mate.surface.touches(world, normal)
+        held = np.logical_or.reduce([mate.surface.touches(world, normal) for mate in mates])
         found[face] = [(float(x), float(y)) for x, y in points[held]]
     return found
 
@@ -256,7 +262,7 @@ def apart_figure(
         the figure; its scale, which the closed one should not exceed; whether the reference face of each piece shows.
     """
     loose = _loose_fasteners(scenes, apart)
-    sight = _sight(apart.view, apart.stubs, (apart.offset, AT_REST), loose)
+    sight = _sight(apart.view, apart.stubs, apart.offsets, loose)
     letters = [scenes.letter(part.piece) for part in apart.stubs] + [scenes.letter(name) for name, _, _ in loose]
     letters = list(dict.fromkeys(letters))
     drawing: Drawing
@@ -270,12 +276,12 @@ def apart_figure(
     trails = _trails(apart, drawing, accent)
     items = [*_wood(apart, drawing), *trails]
     dots: list[Item] = []
-    for number in range(2 if apart.meeting.is_glued else 0):
+    for number in range(len(apart.stubs) if apart.meeting.is_glued else 0):
         by_face = _touching(apart, drawing, number, _DOT_STEP, _DOT_CLEAR)
         dots += _dots([point for points in by_face.values() for point in points], apart.stubs[number].piece)
     items += dots
     signs: list[Item] = [*marks, *trails, *dots]
-    for member, own, offset in zip(apart.meeting.members, apart.stubs, (apart.offset, AT_REST), strict=True):
+    for member, own, offset in zip(apart.meeting.members, apart.stubs, apart.offsets, strict=False):
         signs += reference_mark(drawing, own, scenes.plan.pieces[own.piece], member.part, offset, signs)
     middle = np.array(kept_part([floats(corner) for corner in apart.meeting.main.patch], apart.stubs)).mean(axis=0)
     gap = drawing.point((middle - apart.way * apart.distance / 2).tolist())
@@ -302,7 +308,7 @@ def closed_figure(scenes: Scenes, apart: Apart, scale: float, width: float, heig
             solid = solid.minus(rod(profile, floats(place.head), floats(place.direction), segments=SEGMENTS))
         parts.append(stub(own.piece, solid))
     driven = [(name, scenes.shape(name, (name,)), AT_REST) for name in apart.fasteners(scenes)]
-    sight = _sight(apart.view, parts, (AT_REST, AT_REST), driven)
+    sight = _sight(apart.view, parts, [AT_REST] * len(parts), driven)
     drawing = fitted(sight, (0.0, 0.0, width, height), largest=scale)
     return Figure(width, height, tuple(_wood(apart, drawing)), "")
 

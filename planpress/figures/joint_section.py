@@ -42,10 +42,9 @@ from planpress.geometry.vectors import floats
 
 _PEN: Final = Pen(style.MEDIUM, style.INK)
 _INK: Final = Ink((style.TINT_0, style.TINT_1, style.TINT_1), style.THIN, _PEN, _PEN)
-#: Hatching of the first and the second piece; lines of each lean their own way.
-_HATCHES: Final = (
-    Hatch(1.5, 45.0, Pen(style.HAIR, style.HATCH_GREY)),
-    Hatch(2.1, -45.0, Pen(style.HAIR, style.HATCH_GREY)),
+#: Hatching of the first and the second piece and of what is loose; lines of each lean their own way.
+_HATCHES: Final = tuple(
+    Hatch(step, angle, Pen(style.HAIR, style.HATCH_GREY)) for step, angle in ((1.5, 45.0), (2.1, -45.0), (1.1, 0.0))
 )
 _FASTENER_PEN: Final = Pen(style.FINE, style.INK)
 #: Drawn larger than life where a joint is small.
@@ -124,7 +123,7 @@ def _wood(drawing: Drawing, cut: Sequence[Stub], plane: Plane) -> list[Item]:
             if int(picture.face_label[face]) in labels:
                 segments = tuple(s for loop in whole.loops(face) for s in polyline(loop, closed=True))
                 hatches.append(Path(segments, None, style.TINT_0, Role.TINT, part.piece))
-                hatches.append(Path(segments, None, _HATCHES[number], Role.HATCH, part.piece))
+                hatches.append(Path(segments, None, _HATCHES[min(number, 2)], Role.HATCH, part.piece))
     lines = [item for item in items if item.role is not Role.TINT]
     tints = [item for item in items if item.role is Role.TINT]
     grown = drawing.lines[gone] * 10.0

@@ -95,8 +95,8 @@ def beside(meeting: Meeting) -> float:
 
 def stubs(
     scenes: Scenes, meeting: Meeting, viewer: Floats, share: float = 1.0, edge_on: bool = False
-) -> tuple[Stub, Stub]:
-    """Both pieces of a meeting, sawn off square to their own length and width where they reach far beyond it.
+) -> tuple[Stub, ...]:
+    """Both pieces of a meeting, and what sits loose in both, sawn off square to their own length and width where they reach far beyond it.
 
     Cuts for other pieces are left out: the detail shows one joint.
 
@@ -111,7 +111,7 @@ def stubs(
     for point, normal in shared:
         points = points - np.outer(np.maximum((points - point) @ normal, 0.0), normal)
     found = []
-    for member in meeting.members:
+    for member in (*meeting.members, *meeting.loose):
         frame = scenes.plan.pieces[member.piece].frame
         solid = part_solid(member.shown).moved(
             floats(frame.origin), (floats(frame.x), floats(frame.y), floats(frame.z))
@@ -132,7 +132,7 @@ def stubs(
         for point, normal in saws:
             solid = solid.trimmed(point, normal, SAWN)
         found.append(stub(member.piece, solid, saws))
-    return found[0], found[1]
+    return tuple(found)
 
 
 def _thick(meeting: Meeting) -> float:

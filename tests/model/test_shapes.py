@@ -355,7 +355,9 @@ def test_legs_splayed_two_ways_are_two_pairs_of_mirror_images() -> None:
 
 def test_plain_legs_cut_parallel_are_all_alike() -> None:
     """A stick with parallel ends is its own mirror image: turned about its middle it fits the other side."""
-    plain = small_plan(STOOL.replace("    taper: {towards: start, width: 26 mm, thickness: 26 mm, begins: 60 mm}\n", ""))
+    plain = small_plan(
+        STOOL.replace("    taper: {towards: start, width: 26 mm, thickness: 26 mm, begins: 60 mm}\n", "")
+    )
     assert [(part.hand, part.count) for part in plain.parts] == [("", 1), ("", 4)]
 
 
