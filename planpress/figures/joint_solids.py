@@ -96,7 +96,7 @@ def beside(meeting: Meeting) -> float:
 def stubs(
     scenes: Scenes, meeting: Meeting, viewer: Floats, share: float = 1.0, edge_on: bool = False
 ) -> tuple[Stub, ...]:
-    """Both pieces of a meeting, and what sits loose in both, sawn off square to their own length and width where they reach far beyond it.
+    """Both pieces of a meeting, and what sits loose in both, sawn off square to themselves where they reach far beyond.
 
     Cuts for other pieces are left out: the detail shows one joint.
 

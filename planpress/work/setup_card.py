@@ -87,7 +87,7 @@ class SetupCard:
     across: Fraction
     fit: Fraction
     mates: tuple[str, ...]
-    mate_size: Literal["thickness", "width"]
+    mate_size: Literal["thickness", "width", "length"]
     role: str
     depth: Fraction
     depth_share: Literal["half", "whole", "given"]

@@ -85,7 +85,8 @@ def _is_central(cut: MachineCut) -> bool:
 def _mates_fill(cut: MachineCut, plan: SolvedPlan) -> bool:
     """True if what goes in is as wide as the notch, less its fit."""
     notch = cut.notch
-    sizes = [plan.part(m).thickness if notch.mate_size == "thickness" else plan.part(m).width for m in notch.mates]
+    axis = ("length", "width", "thickness").index(notch.mate_size)
+    sizes = [plan.part(m).size_along(axis) for m in notch.mates]
     return bool(sizes) and abs(sum(sizes, Fraction(0)) + notch.fit - cut.width) <= SAME
 
 
