@@ -27,14 +27,17 @@ def arrival_lines(telling: Telling, met: Meeting) -> list[str]:
     order = _of_step(telling, met)
     if not order:
         return []
-    first, rows = order[0], _rows(telling, order[1:])
-    lines = [f"Begin with {_named(telling, first.pieces)}."]
+    first = _beginning(telling, order)
+    rows = _rows(telling, [a for a in order if a.pieces[0] not in first])
+    if not rows:
+        return []
+    lines = [f"Begin with {_named(telling, list(first))}."]
     for pieces, way in rows[: _MOST_LINES - 1]:
         lines.append(f"Bring in {_named(telling, pieces)} {coming_from(way)}.")
     if len(rows) >= _MOST_LINES:
         left = [name for pieces, _ in rows[_MOST_LINES - 1 :] for name in pieces]
         lines.append(f"Then, in this order, {_named(telling, left)}, each along the lines of the exploded view.")
-    return [" ".join(lines[i : i + 2]) for i in range(0, len(lines), 2)]
+    return [lines[0], " ".join(lines[1:])]
 
 
 def coming_from(way: Vec) -> str:
@@ -47,9 +50,24 @@ def coming_from(way: Vec) -> str:
 def _of_step(telling: Telling, met: Meeting) -> list[Arrival]:
     """The arrivals of the pieces of one copy of what this step joins."""
     own = dict.fromkeys(met.pieces)
-    found = [a for a in telling.arrivals if all(name in own for name in a.pieces)]
-    known = dict.fromkeys(name for a in found for name in a.pieces)
+    found: list[Arrival] = []
+    known: dict[str, None] = {}
+    for arrival in telling.arrivals:
+        if all(name in own and name not in known for name in arrival.pieces):
+            found.append(arrival)
+            known.update(dict.fromkeys(arrival.pieces))
     return found if len(known) == len(own) and len(found) > 1 else []
+
+
+def _beginning(telling: Telling, order: Sequence[Arrival]) -> dict[str, None]:
+    """The pieces that are laid out first: those that come before any that is joined to them."""
+    first: dict[str, None] = {}
+    for arrival in order:
+        new = dict.fromkeys(arrival.pieces)
+        if any({j.first, j.second} & first.keys() and {j.first, j.second} & new.keys() for j in telling.plan.joints):
+            break
+        first.update(new)
+    return first
 
 
 def _rows(telling: Telling, order: Sequence[Arrival]) -> list[tuple[list[str], Vec]]:

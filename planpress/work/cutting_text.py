@@ -55,7 +55,7 @@ def _groups(part: Part) -> list[list[Notch]]:
     rows: dict[tuple[object, ...], list[Notch]] = {}
     for notch in part.notches:
         key: tuple[object, ...] = (notch.joint, notch.role)
-        if notch.role not in ("cheek", "socket", "corner"):
+        if notch.role not in ("cheek", "socket", "corner") and (notch.role != "slot" or notch.open_end is None):
             low, high = notch.across
             key = (*key, notch.side, notch.width, notch.depth, notch.skew, low, high)
         rows.setdefault(key, []).append(notch)

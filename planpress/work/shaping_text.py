@@ -104,7 +104,7 @@ def cut(telling: Telling) -> StepText:
     parts = sorted(telling.parts(Kind.CUT), key=lambda p: -edge_lengths(p)[1])
     by_letter = telling.parts(Kind.CUT)
     angled = not is_square_cut(parts[0])
-    actions: list[str] = []
+    actions = _ripping(parts, say)
     for part in parts:
         actions += _angled_cut(part, parts, say) if angled else [_square_cut(part, say)]
     if angled:
@@ -123,12 +123,31 @@ def cut(telling: Telling) -> StepText:
     minutes = ESTIMATES.angled_cut * 2 if angled else ESTIMATES.crosscut
     return StepText(
         title=f"Cut {names(by_letter)} to length" + (", ends at an angle" if angled else ""),
-        tools=("crosscut saw", "stop block", *(("bevel gauge",) if angled else ()), "rule"),
+        tools=(
+            *(("rip fence and push stick",) if _ripping(parts, say) else ()),
+            "crosscut saw",
+            "stop block",
+            *(("bevel gauge",) if angled else ()),
+            "rule",
+        ),
         minutes=ESTIMATES.set_up * len(parts) + minutes * count,
         actions=tuple(dict.fromkeys(actions)),
         check=f"pieces of one letter, stood side by side, are equally long, within {say.fine}.",
         caution=caution,
     )
+
+
+def _ripping(parts: Sequence[Part], say: Say) -> list[str]:
+    """Parts that are not as wide as their stock is sold are ripped first, equal widths at one setting."""
+    widths: dict[Fraction, list[Part]] = {}
+    for part in sorted(parts, key=lambda p: -p.width):
+        if part.material.width is None or part.width != part.material.width:
+            widths.setdefault(part.width, []).append(part)
+    return [
+        f"Rip strips {say.length(width)} wide for {letters(sorted(alike, key=lambda p: p.letter))}, length with the"
+        f" {'outer grain' if all(p.material.form == 'sheet' for p in alike) else 'grain'}."
+        for width, alike in widths.items()
+    ]
 
 
 def _square_cut(part: Part, say: Say) -> str:
