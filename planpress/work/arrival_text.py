@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from attrs import define
+
 from planpress.geometry.vectors import Vec
 from planpress.work.insertion import Arrival
 from planpress.work.places import Meeting
@@ -22,6 +24,22 @@ _FROM = {
 _MOST_LINES = 6
 
 
+@define
+class _Row:
+    """Pieces that come alike. way: None for those that a part of the work begins with. is_group: they are joined."""
+
+    pieces: list[str]
+    letters: list[str]
+    way: Vec | None
+    is_group: bool
+
+    def follows(self, other: _Row) -> bool:
+        """True if these come as those before them did."""
+        if self.way is None or other.way is None or other.is_group:
+            return False
+        return self.letters == other.letters and coming_from(self.way) == coming_from(other.way)
+
+
 def arrival_lines(telling: Telling, met: Meeting) -> list[str]:
     """How the pieces of a joining step arrive one after the other; none if that is not known or needs no words."""
     order = _of_step(telling, met)
@@ -32,11 +50,16 @@ def arrival_lines(telling: Telling, met: Meeting) -> list[str]:
     if not rows:
         return []
     lines = [f"Begin with {_named(telling, list(first))}."]
-    for pieces, way in rows[: _MOST_LINES - 1]:
-        lines.append(f"Bring in {_named(telling, pieces)} {coming_from(way)}.")
+    for row in rows[: _MOST_LINES - 1]:
+        if row.way is None:
+            lines.append(f"Beside it, begin with {_named(telling, row.pieces)}.")
+        elif row.is_group:
+            lines.append(f"Bring these, {_named(telling, row.pieces)}, together {coming_from(row.way)}.")
+        else:
+            lines.append(f"Bring in {_named(telling, row.pieces)} {coming_from(row.way)}.")
     if len(rows) >= _MOST_LINES:
-        left = [name for pieces, _ in rows[_MOST_LINES - 1 :] for name in pieces]
-        lines.append(f"Then, in this order, {_named(telling, left)}, each along the lines of the exploded view.")
+        left = dict.fromkeys(name for row in rows[_MOST_LINES - 1 :] for name in row.pieces)
+        lines.append(f"Then, in this order, {_named(telling, list(left))}, each along the lines of the exploded view.")
     return [lines[0], " ".join(lines[1:])]
 
 
@@ -48,14 +71,10 @@ def coming_from(way: Vec) -> str:
 
 
 def _of_step(telling: Telling, met: Meeting) -> list[Arrival]:
-    """The arrivals of the pieces of one copy of what this step joins."""
+    """The arrivals of the pieces of one copy of what this step joins, without that of the whole copy."""
     own = dict.fromkeys(met.pieces)
-    found: list[Arrival] = []
-    known: dict[str, None] = {}
-    for arrival in telling.arrivals:
-        if all(name in own and name not in known for name in arrival.pieces):
-            found.append(arrival)
-            known.update(dict.fromkeys(arrival.pieces))
+    found = [a for a in telling.arrivals if len(a.pieces) < len(own) and all(name in own for name in a.pieces)]
+    known = dict.fromkeys(name for a in found for name in a.pieces)
     return found if len(known) == len(own) and len(found) > 1 else []
 
 
@@ -70,20 +89,20 @@ def _beginning(telling: Telling, order: Sequence[Arrival]) -> dict[str, None]:
     return first
 
 
-def _rows(telling: Telling, order: Sequence[Arrival]) -> list[tuple[list[str], Vec]]:
+def _rows(telling: Telling, order: Sequence[Arrival]) -> list[_Row]:
     """Arrivals that follow each other with pieces of one part and from one side, together."""
-    rows: list[tuple[list[str], Vec]] = []
-    last = ""
+    rows: list[_Row] = []
+    known: dict[str, None] = {}
     for arrival in order:
-        if not arrival.ways:
-            return []
-        letters = "".join(telling.plan.pieces[name].letter for name in arrival.pieces)
-        way = arrival.ways[0]
-        if rows and letters == last and coming_from(rows[-1][1]) == coming_from(way):
-            rows[-1][0].extend(arrival.pieces)
+        letters = [telling.plan.pieces[name].letter for name in arrival.pieces]
+        way = arrival.ways[0] if arrival.ways else None
+        is_group = len(arrival.pieces) > 1 and all(name in known for name in arrival.pieces)
+        row = _Row(list(arrival.pieces), letters, way, is_group)
+        if rows and not is_group and row.follows(rows[-1]):
+            rows[-1].pieces.extend(arrival.pieces)
         else:
-            rows.append((list(arrival.pieces), way))
-        last = letters
+            rows.append(row)
+        known.update(dict.fromkeys(arrival.pieces))
     return rows
 
 

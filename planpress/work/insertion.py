@@ -6,7 +6,7 @@ together for themselves, then they and the loose pieces meet.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 import numpy as np
@@ -26,7 +26,7 @@ _TOUCH: Final = 1e-3
 
 @frozen
 class Arrival:
-    """What comes to the work at once: a piece, an assembly, or two of them that must be brought together first.
+    """What comes to the work at once: a piece, an assembly, or some that must be put together first.
 
     Attributes:
         pieces: their ids. ways: directions (unit vectors, world) in which they can travel to their place, the way
@@ -230,17 +230,25 @@ class _Dismantling:
     _held: dict[tuple[str, ...], tuple[str, ...]] = field(factory=dict)  # what hindered it when it was tried last
 
     def arrivals(self) -> list[Arrival]:
-        """All bodies in the order in which they come; at the first that is stuck, those that can still be told."""
-        taken: list[Arrival] = []
+        """All bodies in the order in which they come; at the first that is stuck, those that can still be told.
+
+        What must be put together before it comes, comes in an order of its own first, then as a whole.
+        """
+        taken: list[list[Arrival]] = []
         while len(self.left) > 1:
-            found = self._single() or self._pair()
+            single = self._single()
+            found = [single] if single else self._together()
             if found is None:
                 stuck = [self.sliding.arrival(body, self._rest(body)) for body in self.left]
-                return [min(stuck, key=lambda arrival: len(arrival.in_the_way)), *taken[::-1]]
+                least = min(stuck, key=lambda arrival: len(arrival.in_the_way))
+                return [least, *(arrival for arrived in taken[::-1] for arrival in arrived)]
             taken.append(found)
-            gone = dict.fromkeys(found.pieces)
+            gone = dict.fromkeys(found[-1].pieces)
             self.left = [body for body in self.left if body[0] not in gone]
-        return [*(Arrival(body, ()) for body in self.left), *taken[::-1]]
+        return [
+            *(Arrival(body, ()) for body in self.left),
+            *(arrival for arrived in taken[::-1] for arrival in arrived),
+        ]
 
     def _single(self) -> Arrival | None:
         """The first body that can be drawn away."""
@@ -256,22 +264,56 @@ class _Dismantling:
             self._held[body] = hindering
         return None
 
-    def _pair(self) -> Arrival | None:
-        """The first two bodies that are joined and can be drawn away together."""
-        home = {name: body for body in self.left for name in body}
-        pairs = dict.fromkeys(
-            (home[place.first], home[place.second])
-            for place in self.plan.joints
-            if place.first in home and place.second in home and home[place.first] is not home[place.second]
-        )
-        for one, other in pairs:
-            rest = self._rest((*one, *other))
-            if rest:
-                way, _ = self.sliding.first_way((*one, *other), rest)
-                if way is not None:
-                    return Arrival((*one, *other), (way,))
-        return None
+    def _together(self) -> list[Arrival] | None:
+        """The fewest bodies that can be drawn away together, with how they come to each other first.
+
+        Along one way, a body takes with it whatever it would run into, and so on: that set can be drawn away if it is
+        not everything (R. Wilson and J.-C. Latombe, "Geometric reasoning about mechanical assembly", Artificial
+        Intelligence 71, 1994: blocking graphs).
+        """
+        best: tuple[list[tuple[str, ...]], Vec] | None = None
+        for way in self._all_ways():
+            pushes = {
+                body: [other for other in self.left if other is not body and self._pushes(body, other, way)]
+                for body in self.left
+            }
+            for body in self.left:
+                taken = _closure(body, pushes)
+                if len(taken) < len(self.left) and (best is None or len(taken) < len(best[0])):
+                    best = [other for other in self.left if other in taken], way
+        if best is None:
+            return None
+        group, way = best
+        inner = _Dismantling(self.plan, self.sliding, group).arrivals() if len(group) > 1 else []
+        return [*inner, Arrival(tuple(name for body in group for name in body), (neg(way),))]
+
+    def _pushes(self, body: tuple[str, ...], other: tuple[str, ...], way: Vec) -> bool:
+        return bool(self.sliding.blockers(body, other, way, most=1))
+
+    def _all_ways(self) -> list[Vec]:
+        """Ways out: against and along those in which the joints close, then along the axes of the world."""
+        present = dict.fromkeys(name for body in self.left for name in body)
+        ways: list[Vec] = []
+        for place in self.plan.joints:
+            if place.first in present and place.second in present:
+                ways += [neg(place.direction), place.direction]
+        seen: dict[bytes, Vec] = {}
+        for way in [*ways, *_USUAL]:
+            seen.setdefault(_rounded(np.array(floats(way)) * 1000), way)
+        return list(seen.values())
 
     def _rest(self, without: Iterable[str]) -> list[str]:
         taken = dict.fromkeys(without)
         return [name for body in self.left for name in body if name not in taken]
+
+
+def _closure(body: tuple[str, ...], pushes: Mapping[tuple[str, ...], list[tuple[str, ...]]]) -> dict[object, None]:
+    """A body and all that it pushes before it, directly or through others."""
+    found: dict[object, None] = {body: None}
+    waiting = [body]
+    while waiting:
+        for other in pushes[waiting.pop()]:
+            if other not in found:
+                found[other] = None
+                waiting.append(other)
+    return found

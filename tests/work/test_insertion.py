@@ -108,3 +108,37 @@ _BUTT = f"""{STICK}{bar("post", 0, 0, "+y")}
 joints:
   plain: {{kind: butt, between: [rail, post], glue: true}}
 """
+
+
+def test_a_table_with_rails_both_ways_is_built_from_two_ends() -> None:
+    plan = small_plan(
+        """
+materials:
+  post: {form: board, species: white oak, thickness: 60 mm, width: 60 mm}
+  board: {form: board, species: white oak, thickness: 24 mm, width: 80 mm}
+parts:
+  leg:
+    material: post
+    length: 400 mm
+    place: {corner: [x * 540 mm, y * 340 mm, 0 mm], length: +z, width: +x}
+    repeat: {x: 2, y: 2}
+  long_rail:
+    material: board
+    length: 520 mm
+    place: {corner: [40 mm, 18 mm + y * 340 mm, 300 mm], length: +x, width: +z}
+    repeat: {y: 2}
+  short_rail:
+    material: board
+    length: 320 mm
+    place: {corner: [18 mm + x * 540 mm, 40 mm, 200 mm], length: +y, width: +z}
+    repeat: {x: 2}
+joints:
+  long: {kind: mortise and tenon, tenon: long_rail, mortise: leg, glue: true}
+  short: {kind: mortise and tenon, tenon: short_rail, mortise: leg, glue: true}
+"""
+    )
+    found = order(plan)
+    assert not any(arrival.in_the_way for arrival in found)
+    groups = [arrival for arrival in found if len(arrival.pieces) > 1]
+    assert [len(group.pieces) for group in groups] == [3]
+    assert {plan.pieces[name].name for name in groups[0].pieces} in ({"leg", "short_rail"}, {"leg", "long_rail"})
