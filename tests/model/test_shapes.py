@@ -353,6 +353,20 @@ def test_legs_splayed_two_ways_are_two_pairs_of_mirror_images() -> None:
     assert left.ends[0].side is Side.NEAR_END
 
 
+def test_wedged_tenons_of_splayed_legs_keep_the_pairs() -> None:
+    """The saw kerfs for the wedges lean through the tenons; from which side they are told does not make other legs."""
+    through = STOOL.replace("z = 230 mm", "z = 260 mm").replace("y * 70 mm, 230 mm]", "y * 70 mm, 260 mm]")
+    joint = "{kind: mortise and tenon, tenon: leg, mortise: seat, thickness: 18 mm, width: 24 mm, wedges: 1}"
+    plan = small_plan(through.replace("rise: 230 mm", "rise: 260 mm") + f"joints:\n  seats: {joint}\n")
+    legs = [part for part in plan.parts if part.name == "leg"]
+    assert [(part.hand, part.count) for part in legs] == [("left", 2), ("right", 2)]
+    assert any(notch.role == "kerf" for notch in legs[0].notches)
+    solids = Solids(plan)
+    seat = solids.piece("seat")
+    assert all(overlap_volume(solids.piece(f"leg[{k}]"), seat) < 1e-3 for k in range(4))
+    assert len({round(solids.piece(f"leg[{k}]").common(seat).volume, 6) for k in range(4)}) == 1
+
+
 def test_plain_legs_cut_parallel_are_all_alike() -> None:
     """A stick with parallel ends is its own mirror image: turned about its middle it fits the other side."""
     plain = small_plan(
