@@ -27,19 +27,19 @@ from planpress.figures.detail_parts import (
     turned_end,
 )
 from planpress.figures.dimensions import Label, Span, stack_levels, upright_offsets
-from planpress.figures.extents import bounds, figure_height
+from planpress.figures.extents import bounds, figure_height, moved
 from planpress.figures.part_bodies import PartBodies
 from planpress.figures.part_cut_notes import end_joint_name, slope_of, slope_words
-from planpress.figures.part_groups import EndJoint, is_pitched
+from planpress.figures.part_groups import EndJoint, is_through
 from planpress.figures.part_paint import Window
-from planpress.figures.part_sides import reference_line, side_view, to_y
-from planpress.figures.running import FIRST, Value, running_row
+from planpress.figures.part_sides import across_size, depth_axis_value, end_u, reference_line, side_view, to_y
+from planpress.figures.running import FIRST, Value, positions_table, running_row
 from planpress.figures.scales import largest_scale
 from planpress.model.records import Notch, Part, Side
 
 _MOST_LEVELS = 16  # in one upright row
 _END_GAP = 8.0
-_TENON_GAP = 18.0  # between the views of a tenon: sizes of both stand there
+_TENON_GAP = 24.0  # between the views of a tenon: sizes of both stand there
 _PIN_FRAME = 176.0
 _PIN_LEFT = 14.0
 _ROW_ROOM = 28.0
@@ -64,9 +64,23 @@ def from_end(notch: Notch, joint: EndJoint, part: Part) -> Fraction:
     """How far from the end a cut's shoulder is, on the line that positions are marked on."""
     if notch.side.axis == 0:
         return notch.depth
+    tip, shoulder = length_span(notch, joint, part)
+    return abs(tip - shoulder)
+
+
+def length_span(notch: Notch, joint: EndJoint, part: Part) -> tuple[Fraction, Fraction]:
+    """The u of the end and of a cut's shoulder on the line that positions are marked on."""
+    far = joint.end.is_far
+    end = part.ends[1 if far else 0]
+    if notch.side.axis == 0:
+        tip = part.length if far else Fraction(0)
+        return tip, tip - notch.depth if far else notch.depth
     low, high = notch.across
-    near, far = notch.shoulders(min(max(reference_line(notch.side, part), low), high))
-    return part.length - near if joint.end.is_far else far
+    line = min(max(reference_line(notch.side, part), low), high)
+    level = depth_axis_value(notch.side, part)
+    v, w = (line, level) if notch.side.axis == 2 else (level, line)
+    shoulders = notch.shoulders(line)
+    return end_u(end, v, w), shoulders[0] if far else shoulders[1]
 
 
 def slot_thickness(notch: Notch, part: Part) -> tuple[Fraction, Fraction]:
@@ -106,6 +120,8 @@ class _EndViews:
         by_edge = bool(slots) and all(n.side.axis == 1 for n in slots) and not self.is_tenon
         self.below = Side.UPPER if edition.is_metric else Side.LOWER  # the edge whose view stands below
         self.main = self.below if by_edge else Side.FACE
+        if slots and not self.is_tenon and not is_through(slots[0], self.part):
+            self.main = slots[0].side
         self.reach = reach_of(joint, self.part)
         self.way = 1 if joint.end.is_far else -1  # sizes stand beyond the end
 
@@ -120,9 +136,9 @@ class _EndViews:
     def _fits(self, scale: Fraction) -> bool:
         s = float(scale)
         wide = (LEFT if self.way > 0 else 0.0) + SHOULDER + float(self.reach) * s + self._room_right(s)
-        high = float(self.part.width if self.main is Side.FACE else self.part.thickness) * s
+        high = float(across_size(self.main, self.part)) * s
         if self.is_tenon:
-            wide += _END_GAP + float(self.part.thickness) * s
+            wide += _END_GAP + float(self.part.thickness) * s + (0.0 if self.way > 0 else SHOULDER)
             high += _TENON_GAP + float(self.part.thickness) * s
         return wide <= FRAME and high <= TALLEST
 
@@ -150,7 +166,7 @@ class _EndViews:
             items += levels_beside(levels, from_top, main, self.way, self.edition, self.measure, self.letter)
         else:
             items += sizes_beside(main, self._sizes(self.main), self.measure, self.letter, self.way)
-        lengths = self._lengths(2 if self.main is Side.FACE else 1)
+        lengths = self._lengths(self.main.axis)
         items += self._level_sizes(main, lengths, 1)
         items += self._leans(main)
         if self.joint.form == "tails":
@@ -184,7 +200,7 @@ class _EndViews:
     def _row_levels(self) -> list[Fraction]:
         """Distances of all walls from the reference edge (or face)."""
         levels = levels_at_end(self.joint, self.part)
-        size = self.part.width if self.main is Side.FACE else self.part.thickness
+        size = across_size(self.main, self.part)
         if self.is_tenon:
             gaps = [n for n in self.joint.of_role("slot") if n.side.axis == 2]
             low, high = self._tenon(1)
@@ -193,7 +209,7 @@ class _EndViews:
         if reference_line(self.main, self.part) > 0:
             levels = [size - level for level in reversed(levels)]
         if len(levels) > _MOST_LEVELS:
-            return [*levels[:2], levels[-1]] if is_pitched(levels) else levels
+            return [*levels[:2], levels[-1]]  # the notes tell their number and pitch
         return levels
 
     def _measures_from_top(self, side: Side) -> bool:
@@ -246,6 +262,10 @@ class _EndViews:
             return []
         across = 1 if axis == 2 else 2
         found: set[Fraction] = set()
+        cheeks = self.joint.of_role("cheek")
+        if any(n.skew != 0 for n in cheeks):
+            told = min(cheeks, key=lambda n: (n.side.axis != axis, not n.side.is_far))
+            return [from_end(told, self.joint, self.part)] if axis == 2 else []
         for notch in self.joint.notches:
             seen = notch.side.axis == across if notch.role == "cheek" else notch.side.axis == axis
             if notch.side.axis == 0 or seen or not self.is_tenon:
@@ -255,10 +275,12 @@ class _EndViews:
     def _level_sizes(self, placed: Placed, lengths: Sequence[Fraction], way: int) -> list[Item]:
         """How long the tenon is, how deep slots are."""
         border = placed.top if way > 0 else placed.window.y
-        tip = Fraction(0) if not self.joint.end.is_far else self.part.length
+        far, line = self.joint.end.is_far, reference_line(placed.view.side, self.part)
+        end, level = self.part.ends[1 if far else 0], depth_axis_value(placed.view.side, self.part)
+        tip = end_u(end, *((line, level) if placed.view.side.axis == 2 else (level, line)))
         spans = []
         for length in lengths:
-            a, b = sorted((float(tip), float(tip - length if self.joint.end.is_far else length)))
+            a, b = sorted((float(tip), float(tip - length if far else tip + length)))
             label = Label(self.edition.length(length))
             spans.append(Span(placed.x(a), placed.x(b), border, border, label, self.letter))
         return list(stack_levels(spans, border, way, self.measure, FIRST))
@@ -341,13 +363,17 @@ def _pins(joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMe
     stops = [Value(placed.x(v), border, Label(edition.length(v)), part.letter) for v in values]
     if not broken:
         stops.append(Value(placed.x(part.width), border, Label(edition.length(part.width), bold=True), part.letter))
-    items += running_row(zero, stops, border + way * FIRST, way, measure).items
+    row = running_row(zero, stops, border + way * FIRST, way, measure)
+    items += row.items
     items += _slope_angle(joint, placed, up, measure)
     words = f"{joint.end.value}, reference face {'up' if up else 'down'}"
     low, high = (bounds(items, measure)[i] for i in (1, 3))
     y = low - 1.5 - figure_height(style.CAPTION_SIZE) if up else high + 1.5
     caption = Text((placed.left, y), words, size=style.CAPTION_SIZE, colour=style.SECONDARY, source=part.letter)
     items.append(caption)
+    if row.numbered:
+        low = bounds(items, measure)[1]
+        items += moved(positions_table(row.numbered, measure, width - placed.left), placed.left, low - 2.0)
     return finished(items, end_joint_name(joint, part.letter), words, scale, measure, part.letter, width)
 
 

@@ -6,6 +6,7 @@ size, mm.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import cached_property
@@ -19,7 +20,7 @@ from planpress.geometry.hidden_lines import scene_lines
 from planpress.geometry.mesh import Floats
 from planpress.geometry.outlines import face_outline
 from planpress.geometry.pictures import LineKind, Picture, Scene
-from planpress.geometry.regions import loop_area, regions
+from planpress.geometry.regions import chains, loop_area, regions
 from planpress.geometry.shapes import Shape
 from planpress.geometry.solids import Solid
 from planpress.geometry.vectors import floats
@@ -129,7 +130,9 @@ def _shift(part: Part, side: Side) -> Floats:
 
 
 def _stretches(segments: Floats) -> tuple[Stretch, ...]:
-    return tuple(((float(a), float(b)), (float(c), float(d))) for (a, b), (c, d) in segments)
+    """The lines, those that meet end to end one after the other."""
+    joined = chains(segments, np.zeros(len(segments), dtype=np.intp))
+    return tuple(stretch for _, chain in joined for stretch in itertools.pairwise(chain))
 
 
 def _shadow(picture: Picture) -> list[list[tuple[float, float]]]:

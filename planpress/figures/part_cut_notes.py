@@ -27,9 +27,11 @@ from planpress.figures.part_sides import position
 from planpress.model.records import Notch, Part
 
 _NOUNS = {"lap": "notch", "cheek": "rebate", "corner": "cut", "socket": "socket"}
+_MANY_SOCKETS = 8  # more are not all drawn with their positions
 _FORMS = {
     "tenon": "Tenon of {}",
     "fork": "Bridle slot in {}",
+    "haunch": "Slot for a haunch in {}",
     "fingers": "Fingers of {}",
     "tails": "Tails of {}",
     "pins": "Pins of {}",
@@ -147,6 +149,7 @@ def end_notes(joint: EndJoint, part: Part, parts: Mapping[str, Part], edition: E
     words = {
         "tenon": _tenon_notes,
         "fork": _fork_notes,
+        "haunch": _haunch_notes,
         "fingers": _finger_notes,
         "tails": _tail_notes,
         "pins": _pin_notes,
@@ -185,6 +188,12 @@ def _tenon_notes(joint: EndJoint, part: Part, names: str, where: str, edition: E
 def _fork_notes(joint: EndJoint, part: Part, names: str, where: str, edition: Edition) -> list[Note]:
     rest = f"open at the end, for the tenon of {names}." if names else "open at the end."
     return [Note(f"Bridle slot {where},", rest)]
+
+
+def _haunch_notes(joint: EndJoint, part: Part, names: str, where: str, edition: Edition) -> list[Note]:
+    of = f" of {names}" if names else ""
+    deep = edition.joint(joint.notches[0].depth)
+    return [Note(f"Slot {where},", f"{deep} deep, from the mortise to the end, for the haunch{of}.")]
 
 
 def finger_pitch(joint: EndJoint, part: Part) -> tuple[int, Fraction]:
@@ -251,6 +260,9 @@ def _tail_notes(joint: EndJoint, part: Part, names: str, where: str, edition: Ed
     tails = len(wood_between(at_end, part.width))
     bold = f"{count_word(tails).capitalize()} {plural('tail', tails)} {where}."
     rest = f"The sockets take the pins of {names}." if names else "The sockets take the pins."
+    centres = [(low + high) / 2 for low, high in sorted(at_end) if low > 0 and high < part.width]
+    if len(at_end) > _MANY_SOCKETS and is_pitched(centres):
+        rest += f" From centre to centre of the sockets it is {edition.length(centres[1] - centres[0])}."
     return [Note(bold, f"{rest}{_slope(joint)} Positions are taken at the end."), *_clearance(joint, edition)]
 
 

@@ -16,7 +16,7 @@ from planpress.figures.part_bodies import PartBodies
 from planpress.figures.part_notes import NotchKind, capsule_words
 from planpress.figures.part_paint import Window, painted
 from planpress.figures.part_sides import SideView, side_view
-from planpress.figures.scales import largest_scale, scale_words
+from planpress.figures.scales import largest_scale, scale_words, scales
 from planpress.model.records import Notch, Part, Side
 
 WIDTH = 85.0  # that a detail aims at
@@ -51,6 +51,9 @@ def detail(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeM
     scale = largest_scale(fits, edition)
     draw = _faced if faced else _through
     items = draw(notch, bodies, scale, edition, measure)
+    for smaller in scales(edition):  # values beyond the break line may need more room
+        if smaller < scale and bounds(items, measure)[2] > FRAME:
+            scale, items = smaller, draw(notch, bodies, smaller, edition, measure)
     top = bounds(items, measure)[3] + _TITLE_CLEAR
     number = "Notch" if len(kind.notches) == 1 else "Notches"
     title = f"{number} for {capsule_words(notch)[2:]} in {part.letter}, {scale_words(scale)}"

@@ -240,6 +240,9 @@ def _views(
     elif numbered:
         low = bounds(items, measure)[1]
         items += moved(positions_table(numbered, measure), left_room(part), low - 4.0)
+    left, _, right, _ = bounds(items, measure)
+    if left < 0:
+        items = moved(items, min(-left, max(BLOCK_WIDTH - right, 0.0)), 0.0)
     alt = _alt(part, scale, edition)
     return fitted_figure(items, measure, alt, scale, width=BLOCK_WIDTH), tables
 

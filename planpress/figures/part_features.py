@@ -8,7 +8,7 @@ from attrs import field, frozen
 
 from planpress.base.edition import Edition
 from planpress.figures.dimensions import Label
-from planpress.figures.part_groups import MANY, is_end_cut, is_pitched, is_through, lie_of, stops
+from planpress.figures.part_groups import MANY, end_joints, is_end_cut, is_pitched, is_through, lie_of, stops
 from planpress.figures.part_notes import NotchKind
 from planpress.figures.part_sides import position, positions, reference_line, to_y
 from planpress.model.records import Hole, Notch, Part, Side
@@ -162,6 +162,11 @@ def drawn_notches(part: Part, kinds: tuple[NotchKind, ...]) -> tuple[Notch, ...]
     for kind in kinds:
         if len(kind.notches) > MANY and is_pitched([position(n, part) for n in kind.notches]):
             left_out |= {id(n) for n in kind.notches[2:-1]}
+    for joint in end_joints(part):
+        cheeks = joint.of_role("cheek")
+        if any(n.skew != 0 for n in cheeks):  # one shoulder and its angle tell where the others are
+            told = min(cheeks, key=lambda n: (n.side.axis != 2, not n.side.is_far))
+            left_out |= {id(n) for n in part.notches if n.role == "cheek" and n.joint == joint.joint and n != told}
     return tuple(n for n in part.notches if id(n) not in left_out)
 
 

@@ -14,7 +14,7 @@ from attrs import frozen
 
 from planpress.model.records import Notch, Part, Side
 
-Form: TypeAlias = Literal["tenon", "fork", "fingers", "tails", "pins", "slot"]
+Form: TypeAlias = Literal["tenon", "fork", "haunch", "fingers", "tails", "pins", "slot"]
 Lie: TypeAlias = Literal["pocket", "across", "along"]
 
 #: Rows of like cuts longer than this are told by count and pitch.
@@ -29,7 +29,8 @@ class EndJoint:
 
     Attributes:
         end, joint, kind: where, and the joint's name and kind.
-        form: tenon (with what is cut into it); fork of a bridle; fingers; tails; pins; a slot in the end, for a spline.
+        form: tenon (with what is cut into it); fork of a bridle; the slot of a haunch, from a mortise to the end;
+            fingers; tails; pins; a slot in the end, for a spline.
         notches: in order. ends: both ends if the other one is cut alike, else only `end`.
         mates: letters of the parts it meets, at both ends.
     """
@@ -82,8 +83,10 @@ def _form(notches: Sequence[Notch]) -> Form:
     kind = notches[0].kind
     if "cheek" in roles:
         return "tenon"
-    if kind == "bridle" or (kind == "mortise and tenon" and "slot" in roles):
+    if kind == "bridle":
         return "fork"
+    if kind == "mortise and tenon" and "slot" in roles:
+        return "haunch"
     if kind == "finger joint":
         return "fingers"
     if kind == "dovetail" or "socket" in roles:

@@ -212,14 +212,13 @@ def cut_to(stretch: Stretch, start: float, end: float) -> Stretch | None:
 
 
 def _lines(stretches: Iterable[Stretch], window: Window, pen: Pen, role: Role, source: str) -> Iterable[Item]:
-    for stretch in stretches:
-        piece = cut_to(stretch, window.start, window.end)
-        if piece is not None:
-            yield line(window.at(piece[0]), window.at(piece[1]), pen, role, source)
+    yield from _chained(tuple(stretches), window, pen, source, role)
 
 
-def _chained(border: Sequence[Stretch], window: Window, pen: Pen, source: str) -> Iterable[Item]:
-    """Border lines joined to as few paths as can be, so that corners are joined round."""
+def _chained(
+    border: Sequence[Stretch], window: Window, pen: Pen, source: str, role: Role = Role.OUTLINE
+) -> Iterable[Item]:
+    """Lines joined to as few paths as can be, so that corners are joined round."""
     chains: list[list[Point]] = []
     for stretch in border:
         if math.dist(*stretch) < _NEAR:
@@ -236,7 +235,7 @@ def _chained(border: Sequence[Stretch], window: Window, pen: Pen, source: str) -
     for chain in chains:
         closed = len(chain) > 2 and math.dist(chain[0], chain[-1]) < _NEAR
         places = [window.at(p) for p in (chain[:-1] if closed else chain)]
-        yield Path(polyline(places, closed=closed), pen, None, Role.OUTLINE, source)
+        yield Path(polyline(places, closed=closed), pen, None, role, source)
 
 
 def _holes(view: SideView, window: Window, source: str) -> Iterable[Item]:

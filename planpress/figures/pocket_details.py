@@ -88,7 +88,8 @@ def _mortise(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: Typ
     length = Span(main.x(near), main.x(far), edges, edges, Label(edition.joint(far - near)), letter)
     items += level(length, border + way * FIRST, measure)
     if notch.radius > 0:
-        items += _radius(notch, part, main, way, edition)
+        narrow = length.length < length.label.width(measure) + 3.0
+        items += _radius(notch, part, main, way, 14.0 if narrow else 6.0, edition)
     items += _own_size(main, edition.length(across_size(notch.side, part)), measure, letter)
     y = -VIEW_GAP - other.height * s if deep_below else main.top + VIEW_GAP
     beside = Placed(other, Window(window.x, y, s, window.start, window.end, window.cut_near, window.cut_far))
@@ -128,14 +129,14 @@ def _depth_size(notch: Notch, part: Part, side: Side, edition: Edition) -> tuple
     return span_across(side, part, a, b, (end, end), edition.joint(notch.depth))
 
 
-def _radius(notch: Notch, part: Part, placed: Placed, way: int, edition: Edition) -> list[Item]:
+def _radius(notch: Notch, part: Part, placed: Placed, way: int, rise_: float, edition: Edition) -> list[Item]:
     """A leader to a rounded corner at the far end of the cut."""
     s = placed.window.scale
     r = min(float(notch.radius), float(notch.across[1] - notch.across[0]) / 2)
     x = placed.x(float(notch.span[1]) - r * 0.2929)
     y = _mouth_edges(notch, part, placed, way) - way * r * 0.2929 * s
     border = placed.top if way > 0 else placed.window.y
-    elbow = (x + 5.0, border + way * 4.0 - (figure_height(style.LETTER_SIZE) if way < 0 else 0.0))
+    elbow = (x + 5.0, border + way * rise_ - (figure_height(style.LETTER_SIZE) if way < 0 else 0.0))
     return list(callout((x, y), elbow, [f"R\u00a0{edition.joint(notch.radius)}"], part.letter))
 
 
