@@ -28,13 +28,12 @@ class JointDetail:
     """Figures and words of one unlike joint.
 
     Attributes:
-        letters: of the two parts as they are shown; bought: of the fasteners in it.
+        letters: of the two parts as they are shown.
         title, where: for its heading. apart, closed, section: figures. notes: beside them.
         side: from where it is seen, in words, "" for the usual side. parts: letters of all parts that have the joint.
     """
 
     letters: tuple[str, str]
-    bought: tuple[str, ...]
     title: str
     where: str
     apart: Figure
@@ -70,7 +69,6 @@ def joint_detail(scenes: Scenes, group: JointGroup, edition: Edition, measure: T
         notes = (*notes, Note("", f"Reference {which} behind."))
     return JointDetail(
         letters=letters,
-        bought=tuple(dict.fromkeys(scenes.letter(name) for name in shown.fasteners)),
         title=title,
         where=where,
         apart=evolve(opened, alt=f"{named}, taken apart along the way it closes. {words}"),

@@ -72,7 +72,7 @@ def _sheet(context: Context, page: Sequence[tuple[int, JointDetail]], before: in
         y = columns[-1].bottom + white
     titles = list(dict.fromkeys(detail.title.split(",")[0] for _, detail in page))
     what = capital(", ".join(lower_first(title) for title in titles))
-    foot = context.foot("Joints", what, "Sections as marked")
+    foot = context.foot("Joints", what, "Scale as marked")
     key = KEY if before == 0 else f"{KEY}-{before + 1}"
     return Sheet(key, section, head, foot, columns, "Joints" if before == 0 else "", marks=marks)
 

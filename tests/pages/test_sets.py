@@ -195,3 +195,17 @@ def test_a_set_without_steps_has_no_step_pages_and_still_agrees() -> None:
     assert not any(p.key.startswith("steps") for p in plan_set.pages)
     assert faults(plan_set.pdf) == []
     assert "Caution." not in texts(plan_set.pdf)[1]
+
+
+@pytest.mark.parametrize(("units", "size"), SETS)
+def test_joints_follow_the_part_drawings_and_are_bookmarked(units: Units, size: str) -> None:
+    plan_set = stand_set(units, size)
+    keys = [page.key for page in plan_set.pages]
+    first = keys.index("joints")
+    assert keys[first - 1].startswith("part-drawings")
+    places = [plan_set.bookmarks[f"joint-{number}"] for number in range(1, 5)]
+    assert places == sorted(places)
+    assert {keys[number - 1].partition("-")[0] for number in places} == {"joints"}
+    words = " ".join(words_of(texts(plan_set.pdf))[first : max(places)])
+    for heading in ("Cross lap", "End lap, 6° skew", "End lap, 6° skew, with dowel", "Wood screw"):
+        assert heading in words
