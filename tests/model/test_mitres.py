@@ -246,4 +246,4 @@ def test_dowels_in_a_mitre_stand_square_to_it() -> None:
     for part in pinned.parts:
         assert len(part.holes) == 4
         taken = before.part(part.letter).volume - after.part(part.letter).volume
-        assert taken == pytest.approx(4 * math.pi * 9 * 8, rel=0.01)
+        assert taken == pytest.approx(4 * math.pi * 9 * 8, rel=0.02)  # the round as a polygon
