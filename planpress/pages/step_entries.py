@@ -17,7 +17,7 @@ PREPARING: Final = "Preparing the parts"
 TOGETHER: Final = "Assembly"
 FINISHING: Final = "Finishing"
 
-_PREPARING = (Kind.SETTLE, Kind.MILL, Kind.SQUARE, Kind.CUT, Kind.TEST, Kind.NOTCH, Kind.DRILL, Kind.SMOOTH)
+_PREPARING = (Kind.SETTLE, Kind.MILL, Kind.SQUARE, Kind.CUT, Kind.TEST, Kind.NOTCH, Kind.DRILL, Kind.SHAPE, Kind.SMOOTH)
 
 
 def step_entries(plan: SolvedPlan, steps: Sequence[Step]) -> tuple[StepEntry, ...]:

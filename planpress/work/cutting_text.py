@@ -75,10 +75,19 @@ def _along(part: Part, notch: Notch) -> tuple[Fraction, Fraction]:
     return near - start, far - start
 
 
+def _on_middle(part: Part, notch: Notch) -> tuple[Fraction, Fraction]:
+    """Near and far end (mm) of a cut from the reference end, along its own middle line."""
+    v, w = reference_line(part, notch.side)
+    near, far = notch.shoulders(sum(notch.across, Fraction(0)) / 2)
+    start = end_at(part.ends[0], v, w)
+    return near - start, far - start
+
+
 def _positions(part: Part, notches: Sequence[Notch], say: Say) -> str:
     if len(notches) > _MANY_POSITIONS:
         return f"at the places in the drawing of {part.letter}"
-    return f"{listed([say.length(_along(part, n)[0]) for n in notches])} from the reference end"
+    where = _on_middle if notches[0].role == "mortise" else _along
+    return f"{listed([say.length(where(part, n)[0]) for n in notches])} from the reference end"
 
 
 def _mates(notches: Sequence[Notch]) -> str:
@@ -175,7 +184,7 @@ def _groove(part: Part, notches: Sequence[Notch], say: Say) -> str:
 def _mortise(part: Part, notches: Sequence[Notch], say: Say) -> str:
     one = notches[0]
     inset, which = _inset(part, one)
-    near, far = _along(part, one)
+    near, far = _on_middle(part, one)
     low, high = one.across
     through = " Mark it on both sides and cut from both." if one.depth >= part.size_along(one.side.axis) - _SAME else ""
     lean = " Its walls lean: set a bevel gauge from the drawing." if one.direction is not None else ""

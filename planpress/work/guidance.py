@@ -67,6 +67,7 @@ class Minutes:
     test_notch: int = 15
     notch: Fraction = Fraction(2)
     hole: Fraction = Fraction(2)
+    shape_piece: Fraction = Fraction(10)
     smooth_piece: Fraction = Fraction(3)
     dry_joint: Fraction = Fraction(1, 2)
     glue_joint: Fraction = Fraction(1)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from attrs import define, field, frozen
 
-from planpress.model.records import JointPlace, SolvedPlan
+from planpress.model.records import JointPlace, Shape, SolvedPlan
 from planpress.work.guidance import MANY_JOINTS
 from planpress.work.operations import After, Kind, Operation
 from planpress.work.saying import listed, lower_first, plural
@@ -257,7 +257,11 @@ class Joining:
     def _shape_fitted(self, letter: str, pieces: Sequence[str], fit: str) -> list[str]:
         part = self.plan.part(letter)
         last = [fit]
-        for kind, features in ((Kind.NOTCH, part.notches), (Kind.DRILL, part.holes)):
+        for kind, features in (
+            (Kind.NOTCH, part.notches),
+            (Kind.DRILL, part.holes),
+            (Kind.SHAPE, () if part.shape is None else (part.shape,)),
+        ):
             if features:
                 name = f"{kind.value} {letter}"
                 self._add(
@@ -266,7 +270,7 @@ class Joining:
                         kind,
                         ((letter, len(pieces)),),
                         tuple(pieces),
-                        joints=tuple(dict.fromkeys(f.joint for f in features)),
+                        joints=tuple(dict.fromkeys(f.joint for f in features if not isinstance(f, Shape))),
                         after=tuple(After(n, "its length is known only then") for n in last),
                         shown_with=name,
                     )

@@ -8,7 +8,7 @@ from fractions import Fraction
 from attrs import frozen
 
 from planpress.geometry.vectors import Vec
-from planpress.model.records import SolvedPlan
+from planpress.model.records import Hole, Notch, SolvedPlan
 from planpress.work.facts import looks_down
 from planpress.work.operations import Kind, Operation
 from planpress.work.places import copy_of, driven, meeting
@@ -49,7 +49,7 @@ def picture(plan: SolvedPlan, operations: Sequence[Operation], placed: Sequence[
             return _joining(plan, operation, placed)
         if operation.kind is Kind.DRY_FIT:
             return _dry(plan, operation)
-        if operation.kind in (Kind.NOTCH, Kind.DRILL):
+        if operation.kind in (Kind.NOTCH, Kind.DRILL, Kind.SHAPE):
             return _single(plan, [o for o in operations if o.kind is operation.kind])
     return None
 
@@ -58,7 +58,9 @@ def _single(plan: SolvedPlan, operations: Sequence[Operation]) -> StepPicture:
     """One piece of each part that is cut, the worked side up."""
     pieces = tuple(dict.fromkeys(o.pieces[0] for o in operations))
     part = plan.part_of(pieces[0])
-    features = part.notches if operations[0].kind is Kind.NOTCH else part.holes
+    features: Sequence[Notch | Hole] = part.notches if operations[0].kind is Kind.NOTCH else part.holes
+    if operations[0].kind is Kind.SHAPE:
+        features = ()
     down = bool(features) and looks_down(plan.pieces[pieces[0]].frame, features[0].side)
     return StepPicture(new=pieces, turned_over=down)
 

@@ -73,13 +73,30 @@ def shaping(plan: SolvedPlan) -> list[Operation]:
         for part in parts
         if part.holes
     ]
-    shaped = [*cuts, *notches, *holes]
+    shaped = [*cuts, *notches, *holes, *_outlines(parts, [*cuts, *notches, *holes])]
     pieces = tuple(p for part in parts for p in part.pieces)
     if not pieces:
         return shaped
     edge = "marks and measures need crisp edges until the last joint is cut"
     last = [After(o.id, edge) for o in shaped if o.kind is not Kind.TEST]
     return [*shaped, Operation("smooth", Kind.SMOOTH, parts_of(plan, pieces), pieces, after=tuple(last))]
+
+
+def _outlines(parts: Sequence[Part], before: Sequence[Operation]) -> list[Operation]:
+    """Outlines and edges of shaped parts, mirrored ones in one step."""
+    straight = "joints are marked from straight edges, and stops and fences need them"
+    return [
+        Operation(
+            f"shape {part.letter}",
+            Kind.SHAPE,
+            ((part.letter, part.count),),
+            part.pieces,
+            after=tuple(After(o.id, straight) for o in before if o.kind is not Kind.TEST and part.letter in o.letters),
+            shown_with=f"shape {_root_among(part, parts)}",
+        )
+        for part in parts
+        if part.shape is not None
+    ]
 
 
 def _shelf(parts: Sequence[Part], part: Part, belongs: object) -> int:

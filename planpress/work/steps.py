@@ -9,7 +9,7 @@ from attrs import evolve, frozen
 from planpress.base.edition import Edition
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
-from planpress.work import cutting_text, fastening_text, joining_text, shaping_text
+from planpress.work import cutting_text, fastening_text, joining_text, outline_text, shaping_text
 from planpress.work.deriving import derive_operations
 from planpress.work.graph import grouped
 from planpress.work.insertion import Arrival, Sliding, arrivals
@@ -72,6 +72,7 @@ _TELLERS: Mapping[Kind, Callable[[Telling], StepText]] = {
     Kind.DRY_FIT: joining_text.dry_fit,
     Kind.NOTCH: _notch,
     Kind.DRILL: shaping_text.drill,
+    Kind.SHAPE: outline_text.shape,
     Kind.CUT: shaping_text.cut,
     Kind.SMOOTH: shaping_text.smooth,
     Kind.MILL: shaping_text.mill,

@@ -1,0 +1,88 @@
+"""Texts of the steps that cut parts to their outline and break their edges."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from planpress.geometry.strokes import Arc, Outline
+from planpress.model.records import EdgeCut, Part, Side
+from planpress.work.facts import side_words
+from planpress.work.guidance import ESTIMATES
+from planpress.work.operations import Kind
+from planpress.work.saying import Say, listed, times
+from planpress.work.telling import StepText, Telling, letters, names
+
+_LONG = {frozenset((edge, face)) for edge in (Side.LOWER, Side.UPPER) for face in (Side.BACK, Side.FACE)}
+_FACES = {frozenset((face, side)) for face in (Side.BACK, Side.FACE) for side in Side if side.axis != 2}
+
+
+def shape(telling: Telling) -> StepText:
+    """Outlines, then chamfers and round-overs, which follow them."""
+    parts, say = telling.parts(Kind.SHAPE), telling.say
+    actions: list[str] = []
+    curved = False
+    for part in parts:
+        assert part.shape is not None, "the operation exists only for parts with a shape"
+        for outline, side in ((part.shape.face, Side.FACE), (part.shape.edge, Side.LOWER)):
+            if outline is not None:
+                actions.append(_outline(part, outline, side, say))
+                curved = curved or not outline.is_straight
+    for part in parts:
+        assert part.shape is not None
+        actions += _edges(part, part.shape.edges, say)
+    cut = any(p.shape and (p.shape.face or p.shape.edge) for p in parts)
+    routed = any(p.shape and p.shape.edges for p in parts)
+    saw = ("jigsaw or bandsaw", "spokeshave or rasp") if curved else ("saw", "plane")
+    return StepText(
+        title=f"Shape the {names(parts)}",
+        tools=(*(saw if cut else ()), *(("router or block plane",) if routed else ()), "sanding block"),
+        minutes=ESTIMATES.set_up + ESTIMATES.shape_piece * sum(p.count for p in parts),
+        actions=tuple(actions),
+        check=f"pieces of {letters(parts)} laid on each other show one outline, within {say.coarse}.",
+        caution=(
+            "A router fed the way its bit turns runs away. Clamp the wood and feed against the turning of the bit."
+            if routed
+            else "Clamp the wood and keep both hands behind the blade."
+        ),
+    )
+
+
+def _outline(part: Part, outline: Outline, side: Side, say: Say) -> str:
+    """What is drawn, what it is like, and how it is sawn."""
+    radii = dict.fromkeys(s.radius for s in outline.strokes if isinstance(s, Arc))
+    arcs = f", {listed([f'R {say.joint(r)}' for r in radii])}" if radii else ""
+    where = side_words(part, side)
+    how = "then plane to the line." if outline.is_straight else "then smooth down to the line."
+    return (
+        f"Draw the outline of {times(part.letter, part.count)} on the {where} from the drawing{arcs}. Saw outside it,"
+        f" {how}"
+    )
+
+
+def _edges(part: Part, cuts: Sequence[EdgeCut], say: Say) -> list[str]:
+    groups: dict[tuple[str, Fraction], list[EdgeCut]] = {}
+    for cut in cuts:
+        groups.setdefault((cut.kind, cut.size), []).append(cut)
+    out = []
+    for (kind, size), alike in groups.items():
+        verb = "Chamfer" if kind == "chamfer" else "Round over"
+        how = f"{say.joint(size)} off each side" if kind == "chamfer" else f"with a radius of {say.joint(size)}"
+        out.append(f"{verb} {_which(part, alike)} of {times(part.letter, part.count)} {how}.")
+    return out
+
+
+def _which(part: Part, cuts: Sequence[EdgeCut]) -> str:
+    pairs = {frozenset(cut.sides) for cut in cuts}
+    if len(pairs) == 12 or pairs == _FACES:
+        return "all edges"
+    if pairs == _LONG:
+        return "the four long edges"
+    for cap in Side:
+        if pairs == {frozenset((cap, side)) for side in Side if side.axis != cap.axis}:
+            return f"the edges round the {side_words(part, cap)}"
+    if len(pairs) > 3:
+        return "the edges shown in the drawing"
+    return "the edges between " + "; ".join(
+        f"{side_words(part, a)} and {side_words(part, b)}" for a, b in (cut.sides for cut in cuts)
+    )
