@@ -90,4 +90,4 @@ parts:
     assert order.index("Shape the seat") > next(i for i, t in enumerate(order) if t.startswith("Cut seat"))
     text = said(plan, "Shape the seat")
     assert "R 40" in text
-    assert "Round over the edges round the reference face of A × 1 with a radius of 6." in text
+    assert "Round over the edges round the reference face of A\u00a0×\u00a01 with a radius of 6." in text
