@@ -110,7 +110,9 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
     bodies = PartBodies(part)
     views, listed = _views(bodies, kinds, scale, edition, measure)
     loose = [n for k in kinds if k not in detailed for n in all_kind_notes(k, part, parts, edition)]
-    loose += [n for k in kinds if k not in detailed for n in (series_note(k, part, edition),) if n is not None]
+    for kind in kinds:
+        series = series_note(kind, part, edition)
+        loose += [series] if series is not None and kind.first.role == "lap" else []
     if not face_features(part, kinds, scale, edition).has_free_side:
         loose += hole_notes(part, edition)
     loose += part_notes(part, edition)

@@ -26,6 +26,7 @@ from planpress.base.edition import Edition
 from planpress.base.printing import write_angle
 from planpress.figures import marks, style
 from planpress.figures.extents import Bounds, fall, figure_height, rise
+from planpress.figures.part_groups import is_through
 from planpress.figures.polygon_cuts import Segment2
 from planpress.figures.template_column import draw_column
 from planpress.figures.template_marks import (
@@ -128,7 +129,7 @@ def _wood(sheet: Sheet, window: Window, edition: Edition, measure: TypeMeasure) 
         if 0 < level < outline.view.across:
             yield break_along(across.x(level), low, high, letter)
     for cutout in outline.cutouts:
-        if cutout.kind == "band":
+        if cutout.kind == "band" and not is_through(cutout.notch, sheet.part):
             yield from _depth_words(cutout, sheet, window, edition, measure)
 
 

@@ -14,8 +14,10 @@ from typing import Literal
 
 from attrs import frozen
 
+from planpress.figures.part_groups import is_end_cut, lie_of
 from planpress.figures.polygon_cuts import Segment2, border, line_without, on_line, without_convex
 from planpress.geometry.polygons import Point2, Polygon, cleaned, cut, intersection
+from planpress.geometry.rounding import rounded
 from planpress.geometry.vectors import SAME
 from planpress.model.records import EndCut, Hole, Notch, Part, Side
 
@@ -137,11 +139,14 @@ class TemplateOutline:
 def shown_sides(part: Part) -> tuple[Side, ...]:
     """The sides to make templates of so that every notch appears on one; none for a part without notches.
 
-    A straight notch across an edge is seen in profile on a face; any other is marked on the side it opens on.
+    A straight notch across an edge is seen in profile on a face; any other is marked on the side it opens on. Cuts that
+    a gauge, a fence or a saw's table sets are not marked by a template.
     """
     wanted: list[Side] = []
     profile = False
     for notch in part.notches:
+        if not is_marked(notch, part):
+            continue
         if _in_profile(notch, part):
             profile = True
         elif notch.side not in wanted:
@@ -149,6 +154,13 @@ def shown_sides(part: Part) -> tuple[Side, ...]:
     if profile and Side.FACE not in wanted and Side.BACK not in wanted:
         wanted.append(Side.FACE)
     return tuple(side for side in (Side.FACE, Side.BACK, Side.UPPER, Side.LOWER) if side in wanted)
+
+
+def is_marked(notch: Notch, part: Part) -> bool:
+    """True for a cut that a template marks: not cheeks, saw cuts, cleared corners, long grooves, hidden slots."""
+    if notch.role in ("cheek", "kerf", "corner") or notch.start > 0 or notch.side.axis == 0:
+        return False
+    return is_end_cut(notch) or lie_of(notch, part) != "along"
 
 
 def template_outline(part: Part, side: Side) -> TemplateOutline:
@@ -165,6 +177,8 @@ def template_outline(part: Part, side: Side) -> TemplateOutline:
     carries_profiles = side is next((s for s in shown_sides(part) if s.axis == 2), None)
     cutouts = []
     for notch in part.notches:
+        if not is_marked(notch, part):
+            continue
         if notch.side is side:
             cutouts.append(_band(notch, blank))
         elif carries_profiles and _in_profile(notch, part):
@@ -221,9 +235,17 @@ def _profile(notch: Notch, view: SideView, blank: Polygon, opened: Polygon) -> C
 
 
 def _band(notch: Notch, blank: Polygon) -> Cutout:
-    area = cleaned(notch.outline)
+    area = cleaned(_round(notch))
     walls, mouth = _walls_and_mouth(area, blank)
     return Cutout(notch, "band", area, walls, mouth, None)
+
+
+def _round(notch: Notch) -> Polygon:
+    """The outline with its corners rounded."""
+    if not notch.radius:
+        return notch.outline
+    corners = [(float(u), float(s)) for u, s in notch.outline]
+    return tuple((Fraction(repr(x)), Fraction(repr(y))) for x, y in rounded(corners, float(notch.radius)))
 
 
 def _walls_and_mouth(area: Polygon, blank: Polygon) -> tuple[tuple[Segment2, ...], tuple[Segment2, ...]]:

@@ -16,6 +16,7 @@ from planpress.base.display import Face, TypeMeasure
 from planpress.base.edition import Edition
 from planpress.figures import marks, style
 from planpress.figures.dimensions import OVERRUN, Label
+from planpress.figures.part_cut_notes import fits_a_mate
 from planpress.figures.polygon_cuts import Segment2
 from planpress.figures.running import TURNED_STEP
 from planpress.figures.template_outlines import Cutout, TemplateOutline
@@ -223,12 +224,14 @@ def _readings(outline: TemplateOutline, zone: Zone, edition: Edition) -> tuple[R
     corners = {u: _corner_at(outline, u, level) for u in (zero, outline.length)}
     out = {zero: Reading(zero, corners[zero], Label("0"))}
     shown = [c for c in outline.cutouts if zone.holds(c)]
-    several = len(dict.fromkeys(fit_sign(c) for c in shown)) > 1
+    several = len(dict.fromkeys(fit_sign(c) for c in shown if fits_a_mate(c.notch))) > 1
     for cutout in shown:
         near, far = cutout.crossing(level)
         u = far if near <= 0 else near
-        fits = fit_sign(cutout) if several else ""
+        fits = fit_sign(cutout) if several and fits_a_mate(cutout.notch) else ""
         out.setdefault(u, Reading(u, _start_of(cutout, level), Label(edition.length(u)), fits))
+        if cutout.notch.role == "mortise" and far < outline.length:
+            out.setdefault(far, Reading(far, _start_of(cutout, level), Label(edition.length(far))))
     for hole in outline.holes:
         if zone.low <= hole.at[1] <= zone.high:
             out.setdefault(hole.at[0], Reading(hole.at[0], hole.at[1], Label(edition.length(hole.at[0]))))

@@ -16,6 +16,8 @@ from planpress.figures import style
 from planpress.figures.callouts import hole_words
 from planpress.figures.check_bars import bar_words
 from planpress.figures.extents import figure_height
+from planpress.figures.part_cut_notes import fits_a_mate, noun, plural
+from planpress.figures.part_groups import is_through
 from planpress.figures.template_drawing import Cross, draw_tile
 from planpress.figures.template_outlines import Cutout, TemplateOutline, shown_sides, template_outline
 from planpress.figures.template_sheet import Arrangement, Sheet, arrangements, fit_sign
@@ -232,6 +234,8 @@ def _capsules(shown: list[Cutout], names: dict[str, str]) -> tuple[Capsule, ...]
     """One for each kind of notch, in order along the part."""
     out: dict[str, Capsule] = {}
     for cutout in shown:
+        if not fits_a_mate(cutout.notch):
+            continue
         sign = fit_sign(cutout)
         mates = list(dict.fromkeys(cutout.notch.mates))
         pieces = " and ".join(f"{names[mate]}" for mate in mates)
@@ -246,12 +250,17 @@ def _capsules(shown: list[Cutout], names: dict[str, str]) -> tuple[Capsule, ...]
 def _notes(part: Part, across: Arrangement, shown: list[Cutout], layout: Layout, edition: Edition) -> Iterator[str]:
     """What the drawing of this side does not show."""
     view = across.outline.view
-    depths = list(dict.fromkeys(edition.joint(c.notch.depth) for c in shown if c.kind == "profile"))
-    if len(depths) == 1:
-        yield f"Notches are {depths[0]} deep."
-    bands = list(dict.fromkeys(edition.joint(c.notch.depth) for c in shown if c.kind == "band"))
-    if bands:
-        yield f"Notches in this side are {' and '.join(bands)} deep."
+    profiles = list(dict.fromkeys(edition.joint(c.notch.depth) for c in shown if c.kind == "profile"))
+    if len(profiles) == 1:
+        yield f"Notches are {profiles[0]} deep."
+    bands: dict[str, list[str]] = {}
+    for notch in (c.notch for c in shown if c.kind == "band"):
+        deep = "cut through" if is_through(notch, part) else f"{edition.joint(notch.depth)} deep"
+        known = bands.setdefault(plural(noun(notch), 2).capitalize(), [])
+        known += [deep] if deep not in known else []
+    for name, depths in bands.items():
+        listed = " and ".join(d.removesuffix(" deep") if i < len(depths) - 1 else d for i, d in enumerate(depths))
+        yield f"{name} in this side are {listed}."
     for hole in dict.fromkeys(hole_words(h, 1, edition) for h in across.outline.holes):
         yield f"Hole: {'; '.join(hole)}."
     for end, words in zip(part.ends, ("reference end", "far end"), strict=True):
