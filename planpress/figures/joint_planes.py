@@ -65,7 +65,7 @@ class Plane:
 def section_plane(scenes: Scenes, apart: Apart) -> Plane:
     """Through the middle of the joint or its first fastener, along the way it closes, across what runs on for long."""
     meeting = apart.meeting
-    way = apart.way
+    way = _square_to_mouth(scenes, apart)
     in_face = meeting.main.kind in IN_FACE
     frame = scenes.plan.pieces[meeting.first.piece].frame
     first, second = (np.array(floats(scenes.plan.pieces[m.piece].frame.x)) for m in meeting.members)
@@ -102,6 +102,17 @@ def section_plane(scenes: Scenes, apart: Apart) -> Plane:
             right, up = -right, -up
     rows = tuple((float(x), float(y), float(z)) for x, y, z in np.round([right, up, normal], 12))
     return Plane(point, Across(rows=rows), is_upright, way)
+
+
+def _square_to_mouth(scenes: Scenes, apart: Apart) -> Floats:
+    """(3,) the way the joint closes; of one that leans, square to the side that is cut: depths are measured so."""
+    member = apart.meeting.second
+    frame = scenes.plan.pieces[member.piece].frame
+    for notch in member.notches:
+        if opens_along(notch, frame, apart.way):
+            outward = np.array(floats((frame.x, frame.y, frame.z)[notch.side.axis]))
+            return outward if float(outward @ apart.way) > 0 else -outward
+    return apart.way
 
 
 def _centre(part: Part) -> Vec:
