@@ -82,7 +82,7 @@ def _body(card: SetupCard, lean: float, top: float, low: float) -> list[Item]:
 
 
 def _words(card: SetupCard) -> str:
-    return f"cutter, {write_angle(card.skew)} from square" if card.leans else "cutter"
+    return f"cutter, {write_angle(card.skew)}" if card.leans else "cutter"
 
 
 def _blade(near: float, lean: float, top: float, low: float, words: str) -> list[Item]:
@@ -97,7 +97,7 @@ def _blade(near: float, lean: float, top: float, low: float, words: str) -> list
         line(
             (middle - 3.4 * lean, top + 3.4), (middle + lean * (_PIECE + 10.0), low - 10.0), style.CENTRE, Role.CENTRE
         ),
-        _caption(end + _KERF + 2.5, low - 6.0, words, Anchor.START),
+        _caption(max(start, end) + _KERF + 2.5, low - 6.0, words, Anchor.START),
     ]
 
 
@@ -110,7 +110,7 @@ def _along(card: SetupCard) -> list[Item]:
     near = _STOP + 20.0
     return [
         fence,
-        Text((_STOP / 2, HEIGHT / 2 - 1.2), "fence", Face.REGULAR, 10.0, anchor=Anchor.MIDDLE),
+        Text((_STOP / 2 + 1.2, HEIGHT / 2), "fence", Face.REGULAR, 10.0, anchor=Anchor.MIDDLE, angle=90.0),
         Path(tuple(shape), None, style.TINT_0, Role.TINT),
         line((_STOP, low), (_STOP, high), style.OUTLINE, Role.OUTLINE),
         line((right, low), (right, high), style.OUTLINE, Role.OUTLINE),

@@ -33,7 +33,7 @@ from planpress.base.display import (
 from planpress.base.edition import Edition
 from planpress.base.printing import ABOUT, NO_BREAK
 from planpress.figures import marks, style
-from planpress.figures.dimensions import CLEAR, GAP, OVERRUN, Label, Span, arrowhead, level
+from planpress.figures.dimensions import GAP, OVERRUN, Label, Span, arrowhead, level
 from planpress.figures.extents import figure_height
 from planpress.work.setup_card import SetupCard
 from planpress.work.setup_cuts import Position
@@ -50,12 +50,12 @@ _SPACER: Final = 10.6
 _FENCE: Final = (14.9, 21.2)  # lower and upper edge, from the table
 _KERF: Final = 3.6
 _NOTCH: Final = 11.2
-_DEPTH: Final = (4.0, 9.0)  # least and greatest height of the cutter
+_DEPTH: Final = (5.0, 9.0)  # least and greatest height of the cutter
 _BELOW: Final = 6.4  # of the cutter, under the table
-_FAR: Final = 60.0  # from the stop to the far shoulder
+_FAR: Final = 54.0  # from the stop to the far shoulder
 _FAR_AT_END: Final = 27.0
 _BREAK: Final = 117.0
-_BALLOON_AT: Final = 106.0
+_BALLOON_AT: Final = 107.0
 _DIMENSION: Final = 1.8
 _SPACER_HATCH: Final = Hatch(1.6, -45.0, Pen(style.HAIR, style.HATCH_GREY))
 _CAPTION: Final = 9.5
@@ -171,10 +171,11 @@ def _fence(card: SetupCard) -> list[Item]:
 
 def _stop(card: SetupCard) -> list[Item]:
     """The stop; where a piece runs along the rip fence, that fence itself, seen from its end."""
-    name = "fence" if card.position is Position.ALONG else "stop"
     body = Path(rectangle(0.0, TABLE, _STOP, _STOP_TOP), style.OUTLINE, style.TINT_3, Role.OUTLINE)
-    text = Text((_STOP / 2, TABLE + 5.6), name, Face.REGULAR, 10.0, anchor=Anchor.MIDDLE)
-    return [body, text]
+    if card.position is Position.ALONG:
+        at = (_STOP / 2 + figure_height(10.0) / 2, TABLE + _STOP_TOP / 2)
+        return [body, Text(at, "fence", Face.REGULAR, 10.0, anchor=Anchor.MIDDLE, angle=90.0)]
+    return [body, Text((_STOP / 2, TABLE + 5.6), "stop", Face.REGULAR, 10.0, anchor=Anchor.MIDDLE)]
 
 
 def _piece(card: SetupCard, moment: _Moment) -> list[Item]:
@@ -197,7 +198,7 @@ def _piece(card: SetupCard, moment: _Moment) -> list[Item]:
         low, high = (_STOP + x for x in moment.cut[0])
         items.append(line((low + 0.25, TABLE), (high - 0.25, TABLE), Pen(0.7, style.TINT_0), Role.EDGE))
         items.append(line((low, TABLE), (high, TABLE), style.EDGE, Role.EDGE))
-    balloon = _BALLOON_AT - (16.0 if card.position is Position.ALONG else 0.0)
+    balloon = _STOP + 16.0 if card.position is Position.ALONG else _BALLOON_AT
     items += marks.balloon((balloon, TABLE + _PIECE / 2), card.letters[0])
     if moment.reference:
         items.append(marks.reference_end((left, TABLE + _PIECE - 3.2), -1))
@@ -280,7 +281,7 @@ def _height(moment: _Moment, deep: float, label: str) -> list[Item]:
         arrowhead((at, TABLE), (0.0, -1.0)),
     ]
     base = TABLE + (deep - figure_height(style.LETTER_SIZE)) / 2
-    items.append(Text((at + CLEAR, max(base, TABLE + 1.4)), label, Face.REGULAR, style.LETTER_SIZE))
+    items.append(Text((at + OVERRUN + 0.8, max(base, TABLE + 1.4)), label, Face.REGULAR, style.LETTER_SIZE))
     return items
 
 

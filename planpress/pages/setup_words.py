@@ -18,6 +18,8 @@ from planpress.work.setup_card import CardPart, SetupCard, StopRow
 from planpress.work.setup_cuts import Position
 from planpress.work.setup_methods import Method
 
+#: Longer names of parts are left to their letters.
+_LONGEST_NOUN = 18
 _LAY = {Position.ACROSS: "lay_across", Position.ON_END: "lay_on_end", Position.ALONG: "lay_along"}
 #: Titles of the two passes.
 _TITLES = {
@@ -92,7 +94,7 @@ class Words:
         part, lie = self.part(one.letter), one.lie
         return self.text(
             _LAY[lie.position],
-            noun=in_text(part.label.split(",")[0]),
+            noun=self._noun,
             down="edge" if lie.down.axis == 1 else "face",
             at_fence=_at_fence(part, lie.at_fence),
             at_stop=_touching(part, lie.at_stop, self._card.method is Method.SHOULDER),
@@ -111,10 +113,10 @@ class Words:
         if mates:
             name = "Thickness" if card.mate_size == "thickness" else "Width"
             out.append((f"{name} of {listed(mates)}", f"plan: {say.joint(card.per_mate)}"))
-        if card.depth_share == "half" and card.position is Position.ACROSS:
+        if self._share_tested == "half":
             name = "Width" if card.parts[0].lie.down.axis == 1 else "Thickness"
             out.append((f"{name} of {listed(card.letters)}", f"plan: {say.joint(card.height)}"))
-        elif card.depth_share == "whole" and mates:
+        elif self._share_tested == "whole":
             name = "Width" if card.mate_size == "thickness" else "Thickness"
             out.append((f"{name} of {listed(mates)}", f"plan: {say.joint(card.depth)}"))
         out.append(("Width of the cut, k", "from a test cut"))
@@ -211,8 +213,8 @@ class Words:
 
     @property
     def _noun(self) -> str:
-        nouns = {self.part(letter).label.split(",")[0].lower() for letter in self._card.letters}
-        return nouns.pop() if len(nouns) == 1 else "piece"
+        nouns = list(dict.fromkeys(in_text(self.part(a).label.split(",")[0]) for a in self._card.letters))
+        return nouns[0] if len(nouns) == 1 and len(nouns[0]) <= _LONGEST_NOUN else "piece"
 
     @property
     def _part_noun(self) -> str:
@@ -240,17 +242,22 @@ class Words:
         share = self._share_tested
         mates = listed(list(dict.fromkeys(card.mates)), "or")
         depth = self.text(f"depth_{share}", mates=mates, depth=self._say.joint(card.depth))
-        return [depth, self.text(f"width_{card.method.name.lower()}")]
+        width = "cheek" if card.role == "cheek" else card.method.name.lower()
+        return [depth, self.text(f"width_{width}", reach=self._say.joint(card.stops[0].far))]
 
     @property
     def off_by(self) -> str:
         """What is written in the box of the test."""
-        return {"half": "Edges off by", "whole": "Off by", "given": "It measures"}[self._share_tested]
+        words = {"half": "Edges off by", "whole": "Off by", "cheek": "Too tight by", "given": "It measures"}
+        return words[self._share_tested]
 
     @property
     def _share_tested(self) -> str:
         card = self._card
-        return card.depth_share if card.mates and card.position is Position.ACROSS else "given"
+        if card.role == "cheek":
+            return "cheek"
+        shared = card.role == "lap" and card.mates and card.position is Position.ACROSS
+        return card.depth_share if shared else "given"
 
     def above(self) -> str:
         """What the picture from above says."""

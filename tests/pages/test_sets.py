@@ -66,13 +66,14 @@ def test_pages_that_are_named_are_where_they_are_said_to_be(units: Units) -> Non
     plan_set = stand_set(units)
     pages = words_of(texts(plan_set.pdf))
     listed = re.findall(
-        r"(\d+)(?:–\d+)? (How to read|View and parts|Views|Part drawings|Steps|About|Full-size)", pages[0]
+        r"(\d+)(?:–\d+)? (How to read|View and parts|Views|Part drawings|Set-up cards|Steps|About|Full-size)", pages[0]
     )
     titles = {
         "How to read": "How to read this plan",
         "View and parts": "Exploded view and parts",
         "Views": "Views",
         "Part drawings": "Slat A",
+        "Set-up cards": "Set-up card 1",
         "Steps": "Let the wood settle",
         "About": "About this edition",
         "Full-size": "Template:",
