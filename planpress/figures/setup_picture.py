@@ -93,10 +93,9 @@ def _moments(card: SetupCard) -> tuple[_Moment, _Moment]:
     far, kerf = _FAR, _KERF
     near = far - _NOTCH
     if card.method is Method.OFFCUT:
-        mates = max(1, len(card.mates) if len(set(card.mates)) == 1 else 1)
         words = _offcut_words(card)
         thick, thin = _NOTCH, kerf
-        first = _Moment(thick, (far, far + _NOTCH), (), far, words, mates, reference)
+        first = _Moment(thick, (far, far + _NOTCH), (), far, words, card.abreast, reference)
         kerf_cut = (far + kerf - _NOTCH, far + 2 * kerf - _NOTCH)
         second = _Moment(thin, (far + kerf - _NOTCH, far + kerf), (kerf_cut,), far, "strip as thick as k", 1, reference)
         return first, second
@@ -122,10 +121,8 @@ def _moments(card: SetupCard) -> tuple[_Moment, _Moment]:
 
 
 def _offcut_words(card: SetupCard) -> str:
-    unlike = list(dict.fromkeys(card.mates))
-    if len(card.mates) > len(unlike):
-        return f"{len(card.mates)} offcuts of {unlike[0]}"
-    return f"offcut of {' or '.join(unlike)}"
+    of = " or ".join(card.mates)
+    return f"{card.abreast} offcuts of {of}" if card.abreast > 1 else f"offcut of {of}"
 
 
 def _pass(card: SetupCard, moment: _Moment, edition: Edition, measure: TypeMeasure, number: int) -> Figure:

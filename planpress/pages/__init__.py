@@ -7,7 +7,8 @@ of the personal stamp.
     plan_set = compose(solved_plan, edition, solids, texts)     # texts: {"cover.j2": "..."}, read by `app`
 
 How a set comes about
-    1. Each composer (`cover`, `reading`, `parts`, `part_pages`, `joint_pages`, `steps`, `colophon`,
+    1. Each composer (`cover`, `reading`, `parts`, `part_pages`, `joint_pages`, `setup_pages`, `steps`,
+       `colophon`,
        `template_pages`) gives `Sheet`s: a head, a foot and columns of flowables in block coordinates (mm from the
        block's upper left corner, y DOWN; the block of 180 x 252 mm is the same on every paper, see `block`). Nothing is
        drawn yet. Heights are measured by asking the flowables; what does not fit goes on another sheet, never into
@@ -29,7 +30,8 @@ Modules, from the ground up
     chrome, sheets                head and foot; sheets and how they become a file
     context                       what all composers share; the protocol `Drawings`
     remarks, step_entries         model and work in the words of the pages
-    cover, reading, parts, part_pages, joint_pages, steps, colophon, template_pages    the composers
+    cover, reading, parts, part_pages, joint_pages, setup_pages, steps, colophon,
+    template_pages                the composers
     drawings, plan_set            figures of the real plan; the whole set
 
 How to add a page

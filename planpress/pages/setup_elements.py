@@ -204,7 +204,7 @@ class StopTable(Element):
         count = len(self._heads) - 3
         box = 25.0
         room = self.TICKS_AT - 5.0 - box - 10.0
-        each = room / count
+        each = room / max(1, count)
         ends = [10.0 + (i + 1) * each - 4.0 for i in range(count)]
         self.rule(0.0, 0.0, width, 0.0, style.OUTLINE)
         box_at = self.TICKS_AT - 5.0 - box

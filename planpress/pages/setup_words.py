@@ -85,10 +85,9 @@ class Words:
         return [(self.plain(title), text) for title, text in zip(titles, words, strict=True)]
 
     def _offcut(self) -> str:
-        mates = list(dict.fromkeys(self._card.mates))
-        if len(self._card.mates) > len(mates) == 1:
-            return f"{in_words(len(self._card.mates))} offcuts of {mates[0]}"
-        return f"an offcut of {listed(mates, 'or')}"
+        card = self._card
+        of = listed(card.mates, "or")
+        return f"{in_words(card.abreast)} offcuts of {of}" if card.abreast > 1 else f"an offcut of {of}"
 
     def _lay(self, one: CardPart) -> str:
         part, lie = self.part(one.letter), one.lie
@@ -109,18 +108,27 @@ class Words:
         """Sizes to measure first, with what the plan says."""
         card, say = self._card, self._say
         out = []
-        mates = list(dict.fromkeys(card.mates))
-        if mates:
-            name = "Thickness" if card.mate_size == "thickness" else "Width"
-            out.append((f"{name} of {listed(mates)}", f"plan: {say.joint(card.per_mate)}"))
+        mates = listed(card.mates)
+        if card.role == "cheek":
+            name = "Width" if card.parts[0].lie.down.axis == 1 else "Thickness"
+            out.append((f"{name} of {listed(card.letters)}", f"plan: {say.joint(card.height)}"))
+        elif mates and card.position is not Position.ON_END:
+            out.append((f"{card.mate_size.capitalize()} of {mates}", f"plan: {say.joint(card.per_mate)}"))
         if self._share_tested == "half":
             name = "Width" if card.parts[0].lie.down.axis == 1 else "Thickness"
             out.append((f"{name} of {listed(card.letters)}", f"plan: {say.joint(card.height)}"))
-        elif self._share_tested == "whole":
-            name = "Width" if card.mate_size == "thickness" else "Thickness"
-            out.append((f"{name} of {listed(mates)}", f"plan: {say.joint(card.depth)}"))
+        elif mates and (self._share_tested == "whole" or self._is_as_deep_as_thick):
+            name = "Width" if card.mate_size == "thickness" and card.position is Position.ACROSS else "Thickness"
+            out.append((f"{name} of {mates}", f"plan: {say.joint(card.depth)}"))
         out.append(("Width of the cut, k", "from a test cut"))
         return out
+
+    @property
+    def _is_as_deep_as_thick(self) -> bool:
+        """True for slots at an end that are as deep as the mates are thick."""
+        card = self._card
+        sizes = [self.part(letter).thickness for letter in card.mates]
+        return card.position is Position.ON_END and all(abs(size - card.depth) < Fraction(1, 100) for size in sizes)
 
     def cutters(self) -> tuple[list[str], list[tuple[str, list[str]]]]:
         """Names of the cutters and rows of what each asks for."""
@@ -149,8 +157,8 @@ class Words:
     def own_head(self) -> str:
         """Head of the reader's own distance."""
         card = self._card
-        if card.method is Method.OFFCUT:
-            return f"Yours, if {listed(list(dict.fromkeys(card.mates)), 'or')} differs"
+        if card.method is Method.OFFCUT and len(card.mates) == 1:
+            return f"Yours, if {listed(card.mates, 'or')} differs"
         return "Yours"
 
     @property
@@ -160,8 +168,8 @@ class Words:
         if card.method is Method.OFFCUT:
             added = f" + {say.setting(card.fit)}" if card.fit else ""
             thick = "thickness" if card.mate_size == "thickness" else "width"
-            several = f"{len(card.mates)} × " if len(card.mates) > len(dict.fromkeys(card.mates)) else ""
-            return f"D = near shoulder + {several}{thick} of {listed(list(dict.fromkeys(card.mates)), 'or')}{added}"
+            several = f"{card.abreast} × " if card.abreast > 1 else ""
+            return f"D = near shoulder + {several}{thick} of {listed(card.mates, 'or')}{added}"
         if card.method is Method.FENCE:
             return f"{self.width_remark}. First D, then D + W − k"
         width = f"{self.width_remark}. "
@@ -192,7 +200,8 @@ class Words:
             return [say.setting(row.near), say.setting(row.near + card.width)]
         if card.method is Method.FENCE:
             return [say.setting(row.far - one.along) for one in card.cutters]
-        return [say.setting(card.stop_distance(row, one.along)) for one in card.cutters]
+        distances = [(card.stop_distance(row, one.along), card.is_clear(row, one.along)) for one in card.cutters]
+        return [say.setting(distance) if clear else "" for distance, clear in distances]
 
     def _ticks(self, row: StopRow) -> tuple[tuple[str, int], ...]:
         share = self._share
@@ -208,6 +217,8 @@ class Words:
     def ticks(self) -> str:
         """What a tick stands for."""
         noun = self._noun
+        if any(count > self.part(letter).count for row in self._card.stops for letter, count in row.pieces):
+            noun = "cut"  # several at one stop, on other sides or ends of a piece
         each = f"each {noun}" if self._share == 1 else f"{in_words(self._share)} {plural(noun)}"
         return self.plain("ticks", each=each)
 
@@ -233,14 +244,14 @@ class Words:
         if card.depth_share == "half" and abs(2 * card.depth - card.height) < Fraction(1, 100):
             share = f", half of {listed(card.letters)}"
         elif card.depth_share == "whole" and card.mates:
-            share = f", all of {listed(list(dict.fromkeys(card.mates)))}"
+            share = f", all of {listed(card.mates)}"
         return self.plain("height", height=equation("h", say.joint(card.depth)), share=share)
 
     def tests(self) -> list[str]:
         """What to test and what to change."""
         card = self._card
         share = self._share_tested
-        mates = listed(list(dict.fromkeys(card.mates)), "or")
+        mates = listed(card.mates, "or")
         depth = self.text(f"depth_{share}", mates=mates, depth=self._say.joint(card.depth))
         width = "cheek" if card.role == "cheek" else card.method.name.lower()
         return [depth, self.text(f"width_{width}", reach=self._say.joint(card.stops[0].far))]
@@ -267,6 +278,9 @@ class Words:
         left = card.parts[0].lie.stop_is_left
         mirrored = [one.letter for one in card.parts if one.lie.stop_is_left is not left]
         others = capital(f"{plural(self._part_noun, len(mirrored))} {listed(mirrored)}") if mirrored else ""
+        turned = [one.letter for one in card.parts if one.both_ways]
+        if turned and card.leans:
+            others = f"Half the cuts of {listed(turned)}"
         side = "right" if left else "left"
         if card.leans:
             return self.text("above_skewed", angle=write_angle(card.skew), mirrored=others, side=side)
@@ -313,6 +327,8 @@ class Words:
     def passes_remark(self) -> str:
         """How many passes each cutter takes."""
         card, say = self._card, self._say
+        if not card.cutters:
+            return self.plain("no_cutter")
         passes = listed([f"{one.passes} with {say.setting(one.kerf)}" for one in card.cutters])
         return self.plain("passes_of", passes=passes)
 

@@ -41,6 +41,8 @@ TWO_PEOPLE: Final = 25.0
 #: (common practice, no source).
 SHORT_PART: Final = 12 * INCH
 HANDS_OFF: Final = 3 * INCH
+#: A stop nearer than this (mm) to the cutter may be cut (common practice, no source).
+STOP_CLEAR: Final = Fraction(2)
 #: Pieces side by side over this (mm) are hard to hold as one (common practice, no source).
 GANG_WIDTH: Final = 6 * INCH
 #: Wood (mm) that a hole must leave before it comes out at the far side; less wants a warning (common practice, no

@@ -9,6 +9,7 @@ from attrs import frozen
 
 from planpress.work import setup_methods as methods
 from planpress.work.error_budget import RowBudget
+from planpress.work.guidance import STOP_CLEAR
 from planpress.work.setup_cuts import Lie, Position
 from planpress.work.setup_methods import Method, Passes
 
@@ -52,12 +53,18 @@ class StopRow:
 
 @frozen
 class CardPart:
-    """A part on a card: how it lies, how many notches each piece gets there, how many pieces may be cut as one."""
+    """A part on a card.
+
+    Attributes:
+        notches: that each piece gets there. lie: how it lies for the first. both_ways: for some of them it lies as in a
+            mirror, the stop on the other side. gang: pieces that may be cut as one. is_short: hands come close.
+    """
 
     letter: str
     count: int
     notches: int
     lie: Lie
+    both_ways: bool
     gang: int
     is_short: bool
 
@@ -70,7 +77,8 @@ class SetupCard:
         number: from 1. method: how shoulders are set. position: how pieces go over the cutter.
         parts, stops: what is cut, where.
         width: of the notch along the fence; across: square to its shoulders, `fit` included.
-        mates: letters of what goes in, one for each side by side; mate_size: which size of them gives the width.
+        mates: letters of what goes in; mate_size: which size of them gives the width; abreast: how many lie side by
+            side in each notch.
         depth, depth_share: from the table, see `Notch`. skew, leans: see `MachineCut`.
         size: of the piece along the fence, height: of it over the table (of the first part).
         slanted_end: its end at the stop leans as the cut does.
@@ -88,6 +96,7 @@ class SetupCard:
     fit: Fraction
     mates: tuple[str, ...]
     mate_size: Literal["thickness", "width", "length"]
+    abreast: int
     role: str
     depth: Fraction
     depth_share: Literal["half", "whole", "given"]
@@ -114,8 +123,8 @@ class SetupCard:
 
     @property
     def per_mate(self) -> Fraction:
-        """The size (mm) of one mate, of which `width` is a multiple where several lie side by side."""
-        return (self.across - self.fit) / max(1, len(self.mates))
+        """The size (mm) of one mate, of which several may lie side by side."""
+        return (self.across - self.fit) / self.abreast
 
     def stop_distance(self, stop: StopRow, along: Fraction) -> Fraction:
         """D: from the stop's face to the near side of a cutter that is `along` mm wide along the fence."""
@@ -124,6 +133,10 @@ class SetupCard:
         if self.method is Method.FENCE:
             return stop.near
         return stop.far - along
+
+    def is_clear(self, stop: StopRow, along: Fraction) -> bool:
+        """True if the stop does not stand in the way of a cutter that is `along` mm wide along the fence."""
+        return self.stop_distance(stop, along) >= STOP_CLEAR
 
     def passes(self, stop: StopRow, along: Fraction) -> Passes:
         """The passes of a notch at one stop.

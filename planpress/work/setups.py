@@ -17,7 +17,7 @@ from planpress.base.trigonometry import cosine
 from planpress.model.records import Cutter, Part, SolvedPlan
 from planpress.work import setup_methods as methods
 from planpress.work.error_budget import row_budget
-from planpress.work.guidance import GANG_WIDTH, SHORT_PART
+from planpress.work.guidance import GANG_WIDTH, SHORT_PART, STOP_CLEAR
 from planpress.work.setup_card import CardPart, CutterRow, SetupCard, StopRow
 from planpress.work.setup_cuts import SAME, MachineCut, Position, machine_cut
 from planpress.work.setup_methods import Method, TooWideError
@@ -139,8 +139,9 @@ def _card(plan: SolvedPlan, cuts: Sequence[MachineCut]) -> SetupCard:
         width=first.width,
         across=notch.width,
         fit=notch.fit,
-        mates=notch.mates if len(notch.mates) > 1 else tuple(mates),
+        mates=tuple(mates),
         mate_size=notch.mate_size,
+        abreast=max(1, len(notch.mates)),
         role=notch.role,
         depth=first.depth,
         depth_share=notch.depth_share,
@@ -199,11 +200,12 @@ def _parts(cuts: Sequence[MachineCut]) -> tuple[CardPart, ...]:
     for cut in cuts:
         known = out.get(cut.part.letter)
         if known is not None:
-            out[cut.part.letter] = evolve(known, notches=known.notches + 1)
+            turned = known.both_ways or cut.lie.stop_is_left is not known.lie.stop_is_left
+            out[cut.part.letter] = evolve(known, notches=known.notches + 1, both_ways=turned)
             continue
         part = cut.part
         short = part.length < SHORT_PART
-        out[part.letter] = CardPart(part.letter, part.count, 1, cut.lie, _gang(cut), short)
+        out[part.letter] = CardPart(part.letter, part.count, 1, cut.lie, False, _gang(cut), short)
     return tuple(out.values())
 
 
@@ -219,7 +221,7 @@ def _gang(cut: MachineCut) -> int:
 
 
 def _cutters(plan: SolvedPlan, cut: MachineCut, method: Method) -> tuple[CutterRow, ...]:
-    """The shop's cutters that are not too wide; of those for a shoulder a wider one still takes one pass."""
+    """The shop's cutters that are narrow enough: for the notch, or to stand clear of the stop at a shoulder."""
     slant = cosine(cut.skew) if cut.leans else Fraction(1)
     rows = []
     for cutter in plan.shop.cutters:
@@ -232,6 +234,8 @@ def _cutters(plan: SolvedPlan, cut: MachineCut, method: Method) -> tuple[CutterR
 def _cutter_row(
     cutter: Cutter, along: Fraction, cut: MachineCut, method: Method, overlap: Fraction
 ) -> CutterRow | None:
+    if method is Method.SHOULDER and cut.far - along < STOP_CLEAR:
+        return None
     if method is Method.SHOULDER:
         return CutterRow(
             cutter.name, cutter.kerf, along, None, len(methods.from_shoulder(cut.near, cut.far, along, overlap).all)

@@ -131,3 +131,19 @@ def test_each_method_says_why() -> None:
         words(cards_pdf(plan, Units.IMPERIAL, (evolve(card, number=1, like=None),))) for plan, card in seen.values()
     ]
     assert all(len(re.findall(r"Why (an offcut|a spacer|turned|one stop|two distances)\.", text)) == 1 for text in said)
+
+
+@pytest.mark.parametrize("mates", [("A",), ()], ids=["offcut", "spacer"])
+def test_a_notch_narrower_than_every_cutter_still_has_a_card(mates: tuple[str, ...]) -> None:
+    stand = solved_stand()
+    part = stand.part("B")
+    one = part.notches[0]
+    u = one.span[0]
+    thin = Fraction(2)
+    across = part.thickness
+    outline = ((u, Fraction(0)), (u + thin, Fraction(0)), (u + thin, across), (u, across))
+    slot = evolve(one, outline=outline, width=thin, mates=mates)
+    plan = evolve(stand, parts=(evolve(stand.part("A"), thickness=thin, notches=()), evolve(part, notches=(slot,))))
+    (card,) = setup_cards(plan)
+    assert card.cutters == ()
+    assert faults(cards_pdf(plan, Units.IMPERIAL)) == []

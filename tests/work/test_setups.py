@@ -255,3 +255,26 @@ def test_without_a_shop_the_usual_cutters_are_taken(units: Units) -> None:
     assert [c.name for c in shop.cutters] == ["thin blade", "full blade", "router bit", "wide set"]
     assert all(a.kerf < b.kerf for a, b in itertools.pairwise(shop.cutters))
     assert shop.setting_error == (Fraction("0.3") if units is Units.METRIC else Fraction(127, 320))
+
+
+def test_no_stop_stands_in_the_way_of_its_cutter() -> None:
+    """A cutter nearly as wide as a notch at the end is long is left out: it would reach the stop."""
+    for part, cards in cards_of(at_ends, 14):
+        reach = {float(one.span[1] - one.span[0]) for one in part.notches}
+        for card in cards:
+            assert all(card.is_clear(stop, cutter.along) for stop in card.stops for cutter in card.cutters)
+            kerfs = {float(cutter.kerf) for cutter in card.cutters}
+            assert kerfs == {float(c.kerf) for c in solved_stand().shop.cutters if float(c.kerf) <= max(reach) - 2}
+
+
+def test_leaning_cheeks_on_both_faces_are_cut_both_ways() -> None:
+    chance = random.Random(15)
+    part, mate = skewed(chance)
+    while part.notches[0].open_end is not None or part.ends[0].is_square is False:
+        part, mate = skewed(chance)
+    one = part.notches[0]
+    back = evolve(one, side=one.side.opposite)
+    (card, *_) = setup_cards(plan_with(evolve(part, notches=(one, back)), mate))
+    assert [p.both_ways for p in card.parts] == [True]
+    (single, *_) = setup_cards(plan_with(evolve(part, notches=(one,)), mate))
+    assert [p.both_ways for p in single.parts] == [False]
