@@ -41,10 +41,11 @@ def inside(checking: Checking) -> Found:
 
 
 def thread(checking: Checking) -> Found:
-    """P64: enough of a screw's thread is in the piece that it pulls on."""
+    """P64: enough of a screw's thread is in the piece that it pulls on. Where the pieces are glued, it only presses."""
     found: list[tuple[str, Diagnostic]] = []
+    glued = {frozenset((j.first, j.second)) for j in checking.plan.joints if j.glue}
     for fastener, place, joint in _places(checking):
-        if fastener.kind != "screw":
+        if fastener.kind != "screw" or frozenset((place.first, place.second)) in glued:
             continue
         gripped = fastener.length - _passed(checking, fastener, place)
         least = min(LEAST_THREAD, fastener.length * 2 / 3)

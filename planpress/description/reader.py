@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from planpress.base.diagnostics import Findings
+from planpress.description.cautions_section import read_cautions
 from planpress.description.consistency import check_values
 from planpress.description.fields import Fields, Reading
 from planpress.description.heading_section import (
@@ -51,6 +52,7 @@ KEYS = (
     "joints",
     "finish",
     "shop",
+    "cautions",
 )
 
 Record = TypeVar("Record")
@@ -107,6 +109,7 @@ def _read(top: Mapping, reading: Reading) -> Description:
         joints=tuple(joint for joint in _section(fields, "joints", read_joint) if joint is not None),
         finish=read_finish(finish, reading) if finish else None,
         shop=read_shop(shop, reading) if shop else None,
+        cautions=read_cautions(fields.nodes.get("cautions"), reading),
     )
     check_parts(description.parts, description.materials, description.assemblies, reading)
     check_values(description.parameters, description.formulas, description.sizes, reading)

@@ -518,6 +518,21 @@ class Skill:
 
 
 @frozen
+class Caution:
+    """What the maker warns of: on the cover, and again before the step in which the first piece of a part comes to the
+    work.
+
+    Attributes:
+        says: the text, with values of the plan in double braces. before: that part, None for the cover alone.
+        place: where the text stands.
+    """
+
+    says: str
+    before: Name | None
+    place: Place
+
+
+@frozen
 class Description:
     """A whole plan as the maker wrote it. Mappings keep the order of the file.
 
@@ -544,3 +559,4 @@ class Description:
     joints: tuple[Joint, ...]
     finish: Finish | None
     shop: Shop | None
+    cautions: tuple[Caution, ...] = ()

@@ -37,7 +37,7 @@ class StepEntry:
     Attributes:
         number: from 1. title. stage: the group of steps it belongs to, the page's title.
         reason: why it comes here, "" if that is plain. facts: (label, text) such as Parts, Tools, Time.
-        caution: "" for none. actions: in order. checks: what to check.
+        cautions: the maker's own first. actions: in order. checks: what to check.
         has_picture: whether `Drawings.step` gives a picture of it.
         minutes: of work; waiting: minutes to wait after it; 0 if not known.
         cards: numbers of the set-up cards for it.
@@ -48,7 +48,7 @@ class StepEntry:
     stage: str
     reason: str
     facts: tuple[tuple[str, str], ...]
-    caution: str
+    cautions: tuple[str, ...]
     actions: tuple[str, ...]
     checks: tuple[str, ...]
     has_picture: bool = False

@@ -14,8 +14,9 @@ from planpress.figures import style
 from planpress.pages import block, typography
 from planpress.pages.context import Context, SectionPages
 from planpress.pages.elements import Element
-from planpress.pages.notes import paragraph
+from planpress.pages.notes import Caution, paragraph
 from planpress.pages.sheets import Column, Sheet
+from planpress.pages.step_entries import caution_markup
 from planpress.pages.typography import NO_BREAK, SECONDARY, TIMES, first_baseline, shortened, width_of, wrapped
 from planpress.pages.wording import capital, counted, number_range
 from planpress.writers.pdf.flowables import FigureFlowable, TaggedParagraph
@@ -29,6 +30,7 @@ _TITLE_BASE = 29.0
 _TWO_LINE_SIZES = (28.0, 24.0, 20.0)
 _TWO_LINE_BASES = (19.0, 30.0)
 _INTRODUCTION_BASE, _INTRODUCTION_WIDTH = 39.5, 128.0
+_ABOVE_CAUTION = 3.2
 _PICTURE = (172.0, 142.0)
 _PICTURE_CENTRE = (90.0, 126.0)
 _WHITE = 6.0
@@ -122,6 +124,10 @@ class _Front(Element):
         self._introduction = paragraph(
             typography.plain_markup(introduction), typography.introduction(), section.add("P")
         )
+        self._cautions = [
+            Caution(caution_markup(context.plan, caution, context.texts), section.add("P"))
+            for caution in description.cautions
+        ]
         self._picture_node = section.add("Figure")
         fact_list = section.add("L")
         self._facts = [(fact, *fact_list.list_item()) for fact in facts(context)]
@@ -141,6 +147,9 @@ class _Front(Element):
         top = _INTRODUCTION_BASE - first_baseline(typography.introduction())
         bottom = top + self.place(self._introduction, 0.0, top, _INTRODUCTION_WIDTH)
         self.place(self._contents, _CONTENTS_AT, 0.0, block.COLUMN)
+        for caution in self._cautions:
+            bottom += _ABOVE_CAUTION
+            bottom += self.place(caution, 0.0, bottom, _INTRODUCTION_WIDTH)
         self._place_picture(bottom + _WHITE)
         self._place_facts(width)
         caption = typography.caption()
@@ -163,7 +172,7 @@ class _Front(Element):
         return " ".join(wrapped(self._title, Face.LIGHT, size, _TITLE_WIDTH, 2)) == self._title
 
     def _place_picture(self, top: float) -> None:
-        """The picture in its frame; where the introduction is long, in what is left of it."""
+        """The picture in its frame; where the introduction is long, in what is left of it and of cautions."""
         width, height = _PICTURE
         above = max(_PICTURE_CENTRE[1] - height / 2, top)
         bottom = _PICTURE_CENTRE[1] + height / 2

@@ -81,7 +81,7 @@ def compose(
     """
     work = plan_steps(plan, edition, solids)
     drawings = PlanDrawings(plan, edition, solids, work, ahead)
-    return compose_with(plan, edition, drawings, texts, step_entries(plan, work))
+    return compose_with(plan, edition, drawings, texts, step_entries(plan, work, Texts(texts, edition)))
 
 
 def compose_with(
@@ -193,6 +193,7 @@ def content_id(plan: SolvedPlan, edition: Edition, texts: Mapping[str, str]) -> 
         *words,
         description.introduction,
         description.accent,
+        *(caution.says for caution in description.cautions),
         repr(plan.parts),
         repr(plan.fasteners),
         repr(plan.joints),

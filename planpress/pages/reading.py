@@ -77,7 +77,7 @@ def legend_entries(context: Context) -> list[Entry]:
         (Role.TRAIL in roles, Entry("trail", _trail)),
         (Role.HIDDEN in roles, Entry("hidden", _hidden)),
         (any(step.checks for step in context.steps), Entry("check", _check)),
-        (any(step.caution for step in context.steps), Entry("caution", _caution)),
+        (any(step.cautions for step in context.steps) or bool(plan.description.cautions), Entry("caution", _caution)),
         (context.signs.about, Entry("about", _about)),
     ]
     return [entry for used, entry in rows if used][:_LEGEND_MOST]

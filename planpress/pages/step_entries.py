@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from planpress.description.records import Caution
 from planpress.model.records import SolvedPlan
 from planpress.pages.context import StepEntry
+from planpress.pages.texts import Texts
 from planpress.pages.typography import plain_markup
 from planpress.work.operations import Kind
 from planpress.work.setup_card import SetupCard
@@ -20,14 +22,30 @@ FINISHING: Final = "Finishing"
 _PREPARING = (Kind.SETTLE, Kind.MILL, Kind.SQUARE, Kind.CUT, Kind.TEST, Kind.NOTCH, Kind.DRILL, Kind.SHAPE, Kind.SMOOTH)
 
 
-def step_entries(plan: SolvedPlan, steps: Sequence[Step]) -> tuple[StepEntry, ...]:
-    """One entry for each step."""
+def step_entries(plan: SolvedPlan, steps: Sequence[Step], texts: Texts) -> tuple[StepEntry, ...]:
+    """One entry for each step.
+
+    Raises:
+        PlanFaults: if a caution of the maker cannot be rendered.
+    """
     labels = {group.name: group.label for group in plan.assemblies}
     cards = setup_cards(plan)
-    return tuple(_entry(step, labels.get(step.unit, ""), cards) for step in steps)
+    return tuple(
+        _entry(step, labels.get(step.unit, ""), cards, [caution_markup(plan, c, texts) for c in step.of_maker])
+        for step in steps
+    )
 
 
-def _entry(step: Step, unit: str, cards: Sequence[SetupCard]) -> StepEntry:
+def caution_markup(plan: SolvedPlan, caution: Caution, texts: Texts) -> str:
+    """What the maker warns of, with the plan's values.
+
+    Raises:
+        PlanFaults: if it cannot be rendered.
+    """
+    return plain_markup(texts.of_maker(caution.says, plan.values, "caution", caution.place))
+
+
+def _entry(step: Step, unit: str, cards: Sequence[SetupCard], of_maker: Sequence[str]) -> StepEntry:
     facts = [
         ("Parts", step.parts),
         ("Tools", ", ".join(step.tools)),
@@ -39,7 +57,7 @@ def _entry(step: Step, unit: str, cards: Sequence[SetupCard]) -> StepEntry:
         stage=_stage(step, unit),
         reason=plain_markup(step.reason),
         facts=tuple((label, plain_markup(text)) for label, text in facts if text),
-        caution=plain_markup(step.caution),
+        cautions=(*of_maker, *([plain_markup(step.caution)] if step.caution else [])),
         actions=tuple(plain_markup(action) for action in step.actions),
         checks=(plain_markup(step.check),) if step.check else (),
         has_picture=step.picture is not None,

@@ -119,7 +119,7 @@ class _StepBlock(Element):
         self.plain_title = typography.without_markup(step.title)
         self._reason = paragraph(step.reason, typography.reason(), self.section.add("P")) if step.reason else None
         self._facts = Facts(step.facts, self.section.add("L")) if step.facts else None
-        self._caution = Caution(step.caution, self.section.add("P")) if step.caution else None
+        self._cautions = [Caution(text, self.section.add("P")) for text in step.cautions]
         self._actions = Actions(step.actions, self.section.add("L"))
         self._checks = [CheckLine(f"<b>Check:</b> {text}", self.section.add("P")) for text in step.checks]
         self._picture: Picture | None = None
@@ -161,8 +161,8 @@ class _StepBlock(Element):
         y = _FACTS_BASE - first_baseline(typography.text())
         if self._facts is not None:
             y += self.place(self._facts, 0.0, y, width) + _FACTS_GAP
-        if self._caution is not None:
-            y += self.place(self._caution, 0.0, y, width) + _CAUTION_GAP
+        for caution in self._cautions:
+            y += self.place(caution, 0.0, y, width) + _CAUTION_GAP
         y += self.place(self._actions, 0.0, y, width)
         for number, check in enumerate(self._checks):
             y += _CHECKS_GAP if number else _CHECK_GAP

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from attrs import evolve, frozen
 
 from planpress.base.edition import Edition
+from planpress.description.records import Caution
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
 from planpress.work import cutting_text, fastening_text, joining_text, outline_text, shaping_text
@@ -28,7 +29,7 @@ class Step:
         reason: "Comes after step 9, because ...", "" for the first.
         parts: "A × 9, B × 3", fasteners at the end; letters: of parts, then fasteners.
         tools: a list. time: an estimate, "about 35 min, then 1 h in the clamps".
-        caution: at most one, hazard and consequence, or "".
+        caution: at most one, hazard and consequence, or "". of_maker: what the maker warns of before this step.
         actions: in order. check: what, within how much; without the word "check".
         picture: what to show, or None.
         operations: ids of the operations in it. pieces: ids of all pieces concerned. places: ids of pieces that come to
@@ -53,6 +54,7 @@ class Step:
     fasteners: tuple[str, ...]
     unit: str
     waits_for: tuple[int, ...]
+    of_maker: tuple[Caution, ...] = ()
 
 
 def _notch(telling: Telling) -> StepText:
@@ -113,6 +115,7 @@ def _step(telling: Telling, number: int, number_of: Mapping[str, int], steps: Se
     fasteners = tuple(f for o in group for f in o.fasteners)
     pieces = dict.fromkeys(p for o in group for p in o.pieces if o.kind is not Kind.CHECK or len(group) == 1)
     counts = _counts(plan, tuple(pieces), fasteners)
+    places = tuple(p for o in group for p in o.places)
     return Step(
         number=number,
         title=text.title,
@@ -127,10 +130,22 @@ def _step(telling: Telling, number: int, number_of: Mapping[str, int], steps: Se
         picture=picture(plan, group, placed),
         operations=tuple(o.id for o in group),
         pieces=tuple(pieces),
-        places=tuple(p for o in group for p in o.places),
+        places=places,
         fasteners=fasteners,
         unit=next((o.unit for o in group if o.unit), ""),
         waits_for=tuple(waits),
+        of_maker=_of_maker(plan, places),
+    )
+
+
+def _of_maker(plan: SolvedPlan, places: Sequence[str]) -> tuple[Caution, ...]:
+    """The maker's cautions about parts whose first piece is among those that come to the work."""
+    arriving = dict.fromkeys(places)
+    return tuple(
+        caution
+        for caution in plan.description.cautions
+        if caution.before is not None
+        and next((p.id in arriving for p in plan.pieces.values() if p.name == caution.before.text), False)
     )
 
 

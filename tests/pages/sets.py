@@ -15,6 +15,7 @@ from planpress.pages.context import StepEntry
 from planpress.pages.drawings import PlanDrawings
 from planpress.pages.plan_set import PlanSet, compose_with
 from planpress.pages.step_entries import step_entries
+from planpress.pages.texts import Texts
 from planpress.work.steps import plan_steps
 from tests.plans import ROOT, solved_stand
 
@@ -46,7 +47,7 @@ def set_of(
     """The plan set of a plan, its steps changed by `entries`."""
     work = plan_steps(plan, edition)
     drawings = PlanDrawings(plan, edition, Solids(plan), work)
-    return compose_with(plan, edition, drawings, texts(), entries(step_entries(plan, work)))
+    return compose_with(plan, edition, drawings, texts(), entries(step_entries(plan, work, Texts(texts(), edition))))
 
 
 def with_long_words(plan: SolvedPlan) -> SolvedPlan:
