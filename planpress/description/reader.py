@@ -53,6 +53,7 @@ KEYS = (
     "finish",
     "shop",
     "cautions",
+    "hangs_by",
 )
 
 Record = TypeVar("Record")
@@ -109,6 +110,7 @@ def _read(top: Mapping, reading: Reading) -> Description:
         joints=tuple(joint for joint in _section(fields, "joints", read_joint) if joint is not None),
         finish=read_finish(finish, reading) if finish else None,
         shop=read_shop(shop, reading) if shop else None,
+        hangs_by=fields.known_or_none("hangs_by", "part"),
         cautions=read_cautions(fields.nodes.get("cautions"), reading),
     )
     check_parts(description.parts, description.materials, description.assemblies, reading)

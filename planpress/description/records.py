@@ -536,7 +536,8 @@ class Caution:
 class Description:
     """A whole plan as the maker wrote it. Mappings keep the order of the file.
 
-    `source` is the file's text, `file` its name as given, for messages.
+    `file` is its name as given, for messages. `hangs_by`: the part that is fixed to a wall and carries the rest; None
+    for what stands.
     """
 
     file: str
@@ -560,3 +561,4 @@ class Description:
     finish: Finish | None
     shop: Shop | None
     cautions: tuple[Caution, ...] = ()
+    hangs_by: Name | None = None

@@ -18,6 +18,7 @@ from planpress.work.steps import Step
 PREPARING: Final = "Preparing the parts"
 TOGETHER: Final = "Assembly"
 FINISHING: Final = "Finishing"
+HANGING: Final = "Hanging"
 
 _PREPARING = (Kind.SETTLE, Kind.MILL, Kind.SQUARE, Kind.CUT, Kind.TEST, Kind.NOTCH, Kind.DRILL, Kind.SHAPE, Kind.SMOOTH)
 
@@ -67,8 +68,10 @@ def _entry(step: Step, unit: str, cards: Sequence[SetupCard], of_maker: Sequence
 
 def _stage(step: Step, unit: str) -> str:
     """Work on single parts, then each assembly, then all together, then the finish."""
-    if any(_is(step, kind) for kind in (Kind.FINISH,)):
+    if _is(step, Kind.FINISH):
         return FINISHING
+    if _is(step, Kind.HANG):
+        return HANGING
     if unit:
         return unit
     return PREPARING if any(_is(step, kind) for kind in _PREPARING) else TOGETHER

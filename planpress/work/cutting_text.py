@@ -57,7 +57,8 @@ def _groups(part: Part) -> list[list[Notch]]:
         key: tuple[object, ...] = (notch.joint, notch.role)
         if notch.role not in ("cheek", "socket", "corner") and (notch.role != "slot" or notch.open_end is None):
             low, high = notch.across
-            key = (*key, notch.side, notch.width, notch.depth, notch.skew, low, high)
+            of = notch.mates if notch.role == "housing" else notch.joint
+            key = (of, notch.role, notch.side, notch.width, notch.depth, notch.skew, low, high)
         rows.setdefault(key, []).append(notch)
     return list(rows.values())
 
@@ -102,7 +103,11 @@ def _at_ends(notches: Sequence[Notch]) -> str:
     ends = _ends(notches)
     if len(ends) == 2:
         return "at both ends"
-    return f"at the {ends[0].value}" if ends else ""
+    return f"at the {_end_words(ends[0])}" if ends else ""
+
+
+def _end_words(end: Side) -> str:
+    return "reference end" if end is Side.NEAR_END else end.value
 
 
 def _leaning(notch: Notch, say: Say) -> str:
@@ -114,8 +119,10 @@ def _deep(part: Part, notch: Notch, say: Say) -> str:
     return "right through" if through else f"{say.joint(notch.depth)} deep"
 
 
-def _many(count: int, noun: str) -> str:
-    return noun if count == 1 else f"{in_words(count)} {plural(noun)}"
+def _many(count: int, noun: str, article: str = "") -> str:
+    if count == 1:
+        return f"{article} {noun}".strip()
+    return f"{in_words(count)} {plural(noun)}"
 
 
 # --- one line for each role
@@ -126,10 +133,17 @@ def _housing(part: Part, notches: Sequence[Notch], say: Say) -> str:
     size = "thick" if one.mate_size == "thickness" else "wide"
     low, high = one.across
     limit = part.size_along(1 if one.side.axis == 2 else 2)
-    stopped = f" Stop it {say.joint(max(low, limit - high))} short of the edge." if low > 0 or high < limit else ""
-    stopped = "" if low > 0 and high < limit else stopped
+    each, which = "it runs" if len(notches) == 1 else "they run", "reference face"
+    if one.side.axis == 2:
+        which = "reference edge"
+        if part.reference_edge is Side.UPPER:
+            low, high = part.width - high, part.width - low
+    else:
+        low, high = part.thickness - high, part.thickness - low
+    stopped = f" Stopped: {each} from {say.joint(low)} to {say.joint(high)}, seen from the {which}."
+    stopped = stopped if low > 0 or high < limit else ""
     return (
-        f"Mark {_many(len(notches), 'housing')} for {_mates(notches)} on the {side_words(part, one.side)}, near"
+        f"Mark {_many(len(notches), 'housing', 'the')} for {_mates(notches)} on the {side_words(part, one.side)}, near"
         f" {plural('shoulder', len(notches))} {_positions(part, notches, say)}{_leaning(one, say)}. Width: as"
         f" {_mates(notches)} is {size}, {say.joint(one.width)} by the table; {_deep(part, one, say)}.{stopped}"
     )
@@ -139,17 +153,19 @@ def _rabbet(part: Part, notches: Sequence[Notch], say: Say) -> str:
     one = notches[0]
     near, far = one.span
     low, high = one.across
-    if _ends(notches) or far - near < high - low:
+    if far - near < high - low:
         return (
             f"Cut the rabbet for {_mates(notches)} {_at_ends(notches) or 'across the grain'} on the"
             f" {side_words(part, one.side)}, {say.joint(far - near)} wide and {_deep(part, one, say)}."
         )
     border = part.size_along(1 if one.side.axis == 2 else 2)
-    along = "along both sides" if len(notches) > 1 else f"along the {_border(part, one, low, border)}"
-    run = "" if far - near >= part.length - 1 else f", from {say.length(near)} to {say.length(far)}"
+    corner = f"in the {side_words(part, one.side)}, where it meets the {_border(part, one, low, border)}"
+    if len(notches) > 1:
+        corner = f"along both sides of the {side_words(part, one.side)}"
+    run = "from end to end" if far - near >= part.length - 1 else f"from {say.length(near)} to {say.length(far)}"
     return (
-        f"Cut the rabbet for {_mates(notches)} {along} of the {side_words(part, one.side)}{run},"
-        f" {say.joint(high - low)} wide and {_deep(part, one, say)}."
+        f"Cut the rabbet for {_mates(notches)} {corner}: {run}, {say.joint(high - low)} wide and"
+        f" {_deep(part, one, say)}."
     )
 
 
@@ -255,7 +271,7 @@ def _sockets(part: Part, notches: Sequence[Notch], say: Say) -> str:
 
 def _on_ends(notches: Sequence[Notch]) -> str:
     sides = list(dict.fromkeys(n.side for n in notches))
-    return "on both ends" if len(sides) == 2 else f"on the {sides[0].value}"
+    return "on both ends" if len(sides) == 2 else f"on the {_end_words(sides[0])}"
 
 
 def _kerfs(part: Part, notches: Sequence[Notch], say: Say) -> str:
@@ -273,8 +289,16 @@ def _corners(part: Part, notches: Sequence[Notch], say: Say) -> str:
         return f"Round the edges of the tenon {_on_ends(notches)} until it enters its mortise."
     one = notches[0]
     low, high = one.across
+    ends = len(_ends(notches))
+    which = (
+        "a corner at each end"
+        if len(notches) == ends == 2
+        else f"{_many(len(notches), 'corner', 'the')} {_at_ends(notches)}"
+    )
+    border = part.size_along(1 if one.side.axis == 2 else 2)
+    at = f" on the {_border(part, one, low, border)}" if high - low < border else ""
     return (
-        f"Cut away {_many(len(notches), 'corner')} {_at_ends(notches)}, {say.joint(one.span[1] - one.span[0])} along"
+        f"Cut away {which}{at}, {say.joint(one.span[1] - one.span[0])} along"
         f" and {say.joint(high - low if one.side.axis == 2 else one.depth)} across, to clear the stopped cut in"
         f" {_mates(notches)}."
     )

@@ -81,23 +81,31 @@ def screw(telling: Telling) -> StepText:
     upward = first.direction[2] > Fraction(1, 2)
     them = "it" if carried.startswith("the ") and not carried.endswith("s") else "them"
     actions = [_set_up(telling, uses, carried, carrier, upward)]
+    stuck = False
     tools = ["driver"]
     caution = ""
     if clearance is not None and pilot is not None and pilot.depth is not None:
         wide, narrow, depth = say.drill(clearance.diameter), say.drill(pilot.diameter), say.at_most(pilot.depth)
         left = min(wood_left(plan, p, _reach(plan, p)) for _, p in uses)
-        actions += [
-            f"Turn the {wide} bit by hand in the holes of {over}: it marks {_which(plan, uses, under)}.",
-            f"Take {them} off. Drill each mark {narrow}, {depth} deep.",
-        ]
+        glued = {frozenset((j.first, j.second)) for j in plan.joints if j.glue}
+        stuck = all(frozenset((p.first, p.second)) in glued for _, p in uses)
+        actions = [f"Drill through the holes of {over} into {under}: {narrow}, {depth} deep."] if stuck else actions
+        actions += (
+            []
+            if stuck
+            else [
+                f"Turn the {wide} bit by hand in the holes of {over}: it marks {_which(plan, uses, under)}.",
+                f"Take {them} off. Drill each mark {narrow}, {depth} deep.",
+            ]
+        )
         tools += [f"{wide} and {narrow} bits", "depth stop"]
         if left < THIN_REST:
             caution = (
                 f"Set the depth stop on the bit at {depth}, or the drill comes through {under}: only"
                 f" {say.joint(left)} of wood is left."
             )
-    back = f"Set {them} back, wax" if pilot is not None else "Wax"
-    actions.append(f"{back} {used} and drive flush until {over} closes on {under}.")
+    back = f"Set {them} back, wax" if pilot is not None and not stuck else "Wax"
+    actions.append(f"{back} {used} and drive flush{'' if stuck else f' until {over} closes on {under}'}.")
     heavy = plan.mass is not None and plan.mass > TWO_PEOPLE
     if heavy and plan.mass is not None:
         caution = f"It weighs about {say.mass(plan.mass)}. Two people turn it over: a bad lift hurts your back."
@@ -121,12 +129,13 @@ def check_whole(telling: Telling) -> StepText:
     """The whole, when it stands."""
     plan, say = telling.plan, telling.say
     sizes = " × ".join(say.length(size) for size in plan.overall)
+    stands = "" if plan.description.hangs_by else "on a flat floor it does not rock; "
     return StepText(
         title="Check the whole piece",
         tools=("rule", "straightedge"),
         minutes=Fraction(5),
         actions=("Turn it right way up.",),
-        check=f"on a flat floor it does not rock; overall {sizes}, within {say.coarse}.",
+        check=f"{stands}overall {sizes}, within {say.coarse}.",
     )
 
 

@@ -163,16 +163,28 @@ class Sliding:
             hindering.update(dict.fromkeys(found))
         return None, tuple(hindering)
 
-    def _tried(self, moving: Sequence[str], standing: Sequence[str]) -> list[Vec]:
+    def closing_ways(self, moving: Sequence[str], standing: Sequence[str]) -> list[Vec]:
+        """The ways in which the joints of `moving` with `standing` close, in the order of the joints."""
+        own = dict.fromkeys(moving)
+        places = self.joints_between(moving, standing)
+        return list(dict.fromkeys(p.direction if p.first in own else neg(p.direction) for p in places))
+
+    def joints_between(self, moving: Sequence[str], standing: Sequence[str]) -> list[JointPlace]:
+        """Where pieces of one set meet pieces of the other."""
         own, other = dict.fromkeys(moving), dict.fromkeys(standing)
-        ways: list[Vec] = []
-        for name in own:
-            for place in self._joints.get(name, ()):
-                if place.first in own and place.second in other:
-                    ways.append(place.direction)
-                elif place.second in own and place.first in other:
-                    ways.append(neg(place.direction))
-        ways += _USUAL
+        return [
+            place
+            for name in own
+            for place in self._joints.get(name, ())
+            if (place.first in own and place.second in other) or (place.second in own and place.first in other)
+        ]
+
+    def met_by(self, name: str) -> list[str]:
+        """Pieces that share a joint with a piece."""
+        return [p for place in self._joints.get(name, ()) for p in (place.first, place.second) if p != name]
+
+    def _tried(self, moving: Sequence[str], standing: Sequence[str]) -> list[Vec]:
+        ways = [*self.closing_ways(moving, standing), *_USUAL]
         if len(moving) == 1:
             frame = self.plan.pieces[moving[0]].frame
             ways += [way for axis in (frame.x, frame.y, frame.z) for way in (axis, neg(axis))]
@@ -222,7 +234,11 @@ def arrivals(plan: SolvedPlan, sliding: Sliding) -> list[Arrival]:
 
 @define
 class _Dismantling:
-    """Takes some bodies away one after the other: fitted ones first, then the last described."""
+    """Takes some bodies away one after the other.
+
+    Fitted ones go first, then those that no glue holds, then those that leave along the one way in which all their
+    joints close and let the others hang together, then any. Among equals the last described goes first.
+    """
 
     plan: SolvedPlan
     sliding: Sliding
@@ -255,6 +271,12 @@ class _Dismantling:
         fitted = [body for body in self.left if all(self.plan.part_of(name).fit_in_place for name in body)]
         others = [body for body in self.left if body not in fitted] if fitted else self.left
         standing = dict.fromkeys(name for body in self.left for name in body)
+        if not fitted:
+            loose = [body for body in reversed(others) if not self._is_glued(body)]
+            for body in [*loose, *reversed(others)]:
+                way = self._only_way(body) if self._is_glued(body) else self._first_way(body)
+                if way is not None:
+                    return Arrival(body, (way,))
         for body in [*fitted, *reversed(others)]:
             if body in self._held and all(name in standing for name in self._held[body]):
                 continue  # what hindered it is still there
@@ -263,6 +285,36 @@ class _Dismantling:
                 return Arrival(body, (way,))
             self._held[body] = hindering
         return None
+
+    def _is_glued(self, body: Sequence[str]) -> bool:
+        """True if glue holds it to others that are left, or if nothing does."""
+        places = self.sliding.joints_between(body, self._rest(body))
+        return not places or any(place.glue for place in places)
+
+    def _first_way(self, body: Sequence[str]) -> Vec | None:
+        return self.sliding.first_way(body, self._rest(body))[0]
+
+    def _only_way(self, body: Sequence[str]) -> Vec | None:
+        """The one way in which all its joints close, if it is free and the others hang together without the body."""
+        rest = self._rest(body)
+        ways = self.sliding.closing_ways(body, rest)
+        if len(ways) != 1 or self._clusters(rest) > self._clusters([*rest, *body]):
+            return None
+        return None if self.sliding.blockers(body, rest, neg(ways[0]), most=1) else ways[0]
+
+    def _clusters(self, pieces: Sequence[str]) -> int:
+        """Into how many sets, held together by joints, some pieces fall."""
+        left = dict.fromkeys(pieces)
+        count = 0
+        while left:
+            count += 1
+            waiting = [next(iter(left))]
+            while waiting:
+                name = waiting.pop()
+                if name in left:
+                    del left[name]
+                    waiting += self.sliding.met_by(name)
+        return count
 
     def _together(self) -> list[Arrival] | None:
         """The fewest bodies that can be drawn away together, with how they come to each other first.

@@ -63,6 +63,7 @@ class Joining:
         self._fit_loose(units)
         self._connect(units)
         self._place_rest()
+        self._set_in(units)
         self._end()
         return self.made
 
@@ -336,9 +337,35 @@ class Joining:
 
     def _place_rest(self) -> None:
         """Pieces that no joint holds are set in place at the end."""
-        rest = [p for p in self.plan.pieces if not self._is_placed(p)]
+        rest = [p for p in self.plan.pieces if not self._is_placed(p) and p not in self._on_wall()]
         if rest:
             self._join("set in place", "", rest, (), [], self._ready_for(rest), glued=False)
+
+    def _set_in(self, units: Sequence[str]) -> None:
+        """Assemblies that no joint holds to the rest are set in place: a drawer slides into its case."""
+        bodies = dict.fromkeys(self.plan.pieces[p].assembly for p in self.plan.pieces)
+        for unit in [u for u in units if u][1:] if len(bodies) > 1 else []:
+            pieces = self._members(unit)
+            own = dict.fromkeys(pieces)
+            if not any((j.first in own) != (j.second in own) for j in self.plan.joints):
+                parts, after = parts_of(self.plan, pieces), self._ready_for(pieces)
+                name = f"set in {unit}"
+                self._add(Operation(name, Kind.JOIN, parts, tuple(pieces), unit=unit, after=after, shown_with=name))
+                self._stand(pieces, name, "it must stand in its place first")
+
+    def _on_wall(self) -> list[str]:
+        """Pieces that are fixed to the wall before the rest is hung on them."""
+        hangs_by = self.plan.description.hangs_by
+        return [p.id for p in self.plan.pieces.values() if hangs_by is not None and p.name == hangs_by.text]
+
+    def _hang(self) -> None:
+        """The last step, when the finish is dry."""
+        wall = self._on_wall()
+        if wall:
+            why = "a finish is put on before the piece hangs"
+            after = (After("finish", why),) if self.plan.description.finish else (After("check", why),)
+            parts = parts_of(self.plan, wall)
+            self._add(Operation("hang", Kind.HANG, parts, tuple(wall), places=self._place(wall), after=after))
 
     def _end(self) -> None:
         everything = tuple(self.plan.pieces)
@@ -356,6 +383,7 @@ class Joining:
             glued = any(j.glue for j in self.plan.joints)
             why = "glue does not hold on a finish" if glued else "scratches made while building show in the finish"
             self._add(Operation("finish", Kind.FINISH, parts, everything, after=(After("check", why),)))
+        self._hang()
 
     # --- book-keeping
 

@@ -8,8 +8,8 @@ from fractions import Fraction
 from planpress.base.quantities import COUNT, TIME
 from planpress.geometry.vectors import Vec, dot
 from planpress.model.records import Part
-from planpress.work.arrival_text import arrival_lines
-from planpress.work.facts import edge_lengths, in_row, leans, size_along
+from planpress.work.arrival_text import arrival_lines, coming_from
+from planpress.work.facts import edge_lengths, extent, in_row, leans, size_along
 from planpress.work.guidance import CLAMP_ROOM, ESTIMATES, PVA, TWO_PEOPLE
 from planpress.work.operations import Kind, Operation
 from planpress.work.places import Meeting, meeting
@@ -54,14 +54,16 @@ def join(telling: Telling) -> StepText:
     subject = _subject(telling, operation, met)
     many = met.copies > 1
     if not met.places:
+        unit = plural(unit_name(telling, operation.unit), met.copies) if operation.unit else ""
         return StepText(
-            title=f"Set the {names(telling.parts(Kind.JOIN))} in place",
+            title=f"Set the {unit or names(telling.parts(Kind.JOIN))} in place",
             tools=(),
             minutes=Fraction(5),
-            actions=(f"Set {listed([times(a, n) for a, n in operation.parts])} in place as the views show.",),
-            check="nothing rocks.",
+            actions=(f"{_bring_in(telling, operation, unit)} as the views show.",),
+            check="it slides in without force." if unit else "nothing rocks.",
         )
     actions = _glue_up(telling, met) if telling.glued else _lay_out(telling, met)
+    actions[:0] = _remarks(telling, operation)
     if many:
         actions[-1] += f" Build {'both' if met.copies == 2 else f'all {in_words(met.copies)}'} alike."
     minutes = 10 + (ESTIMATES.glue_joint + ESTIMATES.dry_joint) * len(met.places) * met.copies
@@ -76,6 +78,22 @@ def join(telling: Telling) -> StepText:
     )
 
 
+def _bring_in(telling: Telling, operation: Operation, unit: str) -> str:
+    """Loose pieces are set, an assembly is brought in from where it has a way."""
+    if not unit:
+        return f"Set {listed([times(a, n) for a, n in operation.parts])} in place"
+    own = dict.fromkeys(operation.pieces)
+    ways = [a.ways[0] for a in telling.arrivals if a.ways and len(a.pieces) > 1 and all(p in own for p in a.pieces)]
+    return f"Bring in the {unit}{f' {coming_from(ways[-1])}' if ways else ''}"
+
+
+def _remarks(telling: Telling, operation: Operation) -> list[str]:
+    """What the maker remarks on loose parts that are set on an assembly here."""
+    if operation.unit or not _is_added(telling, operation):
+        return []
+    return [f"{part.letter}: {part.remark}." for part in _row_letters(telling, operation.places) if part.remark]
+
+
 def _glue_up(telling: Telling, met: Meeting) -> list[str]:
     """Actions of a glue-up: short after a dry fit in a step of its own, else with the dry fit."""
     operation = telling.of(Kind.JOIN)[0]
@@ -83,12 +101,23 @@ def _glue_up(telling: Telling, met: Meeting) -> list[str]:
     dry = [a.operation for a in operation.after if a.operation.startswith(Kind.DRY_FIT.value)]
     rehearsed = bool(dry) and not telling.of(Kind.DRY_FIT)
     by_row = _too_long(met) and len(met.arriving) > 2
+    if rehearsed and arrival_lines(telling, met):
+        return [
+            "Go in the order of the dry fit. Brush glue thinly on both faces of each joint just before it closes.",
+            f"{_clamp_line(telling, met)} {_WIPE}",
+        ]
     if rehearsed and by_row and len(lay) > 1:
         arriving = letters(_row_letters(telling, met.arriving))
         return [
             f"Lay {_counted(telling, met.lying)} as in the dry fit.",
             f"{_glue_line(met)[:-1]}, tap its {arriving} down evenly. Go on row by row.",
             f"{_clamp_line(telling, met)} {_WIPE}",
+        ]
+    if telling.of(Kind.DRY_FIT) and arrival_lines(telling, met):
+        return [
+            *lay,
+            "Do this with clamps and no glue first, then take it apart.",
+            f"{_glue_line(met)} Set all again in the same order. {_clamp_line(telling, met)} {_WIPE}",
         ]
     if telling.of(Kind.DRY_FIT) and len(lay) > 1:
         trial = f"With clamps, no glue: {lower_first(lay[1])}"
@@ -109,9 +138,11 @@ def fit(telling: Telling) -> StepText:
     lying = [p for p in telling.plan.parts if met and any(telling.plan.pieces[x].letter == p.letter for x in met.lying)]
     others = letters(lying) or "the work"
     notched = any(part.letter in n.mates for p in lying for n in p.notches)
+    edging = bool(met and met.places) and all(j.kind == "edge glue-up" for j in (met.places if met else ()))
     hold = f"Lay {part.letter} in its notches" if notched else f"Hold {part.letter} to {others}"
     flush = any("flush" in end.target for end in part.ends)
     along = "along the outer edges" if flush else f"where it meets {others}"
+    along = "where the edge that it covers ends, or meets another part" if edging else along
     several = operation.parts[0][1] > 1
     longest = edge_lengths(part)[1]
     off = say.length(2 * say.edition.length_grid.step)
@@ -122,7 +153,11 @@ def fit(telling: Telling) -> StepText:
         f"Saw just outside them{_about_angle(telling, part)}; {trim}. Sand {part.letter}, ease its edges.",
     ]
     minutes = Fraction(ESTIMATES.fit_piece * operation.parts[0][1])
-    tools: list[str] = ["knife", "saw", "chisel" if flush else "bevel gauge"]
+    tools: list[str] = [
+        "knife",
+        "saw",
+        "chisel" if flush else "bevel gauge" if _about_angle(telling, part) else "square",
+    ]
     if met and telling.glued:
         actions.append(f"{_glue_line(met)} {_clamp_line(telling, met)} {_WIPE}")
         tools += _tools(telling, met, glued=True)
@@ -144,6 +179,28 @@ def _about_angle(telling: Telling, part: Part) -> str:
     return f", near {listed(list(angles))}" if angles else ""
 
 
+def hang(telling: Telling) -> StepText:
+    """What stays on the wall is fixed there, the piece is hung on it."""
+    plan, say = telling.plan, telling.say
+    parts = telling.parts(Kind.HANG)
+    pieces = telling.of(Kind.HANG)[0].pieces
+    up = (Fraction(0), Fraction(0), Fraction(1))
+    above = plan.high[2] - extent(plan, pieces, up)[1]
+    it = "them" if len(pieces) > 1 else "it"
+    return StepText(
+        title=f"Fix the {names(parts)}, hang the piece",
+        tools=("spirit level", "drill", "fasteners for this wall", "driver"),
+        minutes=Fraction(30),
+        actions=(
+            f"Draw a level line on the wall, {say.length(above)} below where the top of the piece is to be.",
+            f"Hold the upper edge of {letters(parts)} to the line, turned as in the picture. Fix {it} with at least two"
+            " fasteners that the wall can hold; their heads must lie below the surface.",
+            "Set the piece against the wall a little too high and let it down until it sits.",
+        ),
+        check="a level on the top shows no tilt, and the piece cannot be drawn off the wall without lifting it.",
+    )
+
+
 def finish(telling: Telling) -> StepText:
     """Coats with waits."""
     plan, say = telling.plan, telling.say
@@ -155,6 +212,7 @@ def finish(telling: Telling) -> StepText:
     oil = is_drying_oil(product)
     wait = f"{say.time(int(recoat))}" if recoat is not None else ""
     verb = "Oil" if oil else "Finish"
+    feet = "" if plan.description.hangs_by else " and feet"
     actions = [
         "Take off pencil marks with 180 grit and wipe off all dust.",
         f"Brush on a thin coat of {product}, undersides and inner edges first.",
@@ -176,7 +234,7 @@ def finish(telling: Telling) -> StepText:
         minutes=coats * (10 + ESTIMATES.coat_piece * len(plan.pieces)),
         then=f"{wait} to dry after each coat" if wait else "drying as the label says",
         actions=tuple(actions),
-        check=f"no side is missed, undersides and feet too; {in_words(coats)} {plural('coat', coats)} on all.",
+        check=f"no side is missed, undersides{feet} too; {in_words(coats)} {plural('coat', coats)} on all.",
         caution=caution,
     )
 
@@ -197,7 +255,27 @@ def is_drying_oil(product: str) -> bool:
 
 def _subject(telling: Telling, operation: Operation, met: Meeting) -> str:
     name = unit_name(telling, operation.unit)
-    return plural(name, met.copies) if name else names([telling.plan.part(a) for a in operation.letters])
+    if name:
+        return plural(name, met.copies)
+    if _is_added(telling, operation):
+        return f"{names(_row_letters(telling, operation.places))} to the {_standing(telling, operation)}"
+    return names([telling.plan.part(a) for a in operation.letters])
+
+
+def _is_added(telling: Telling, operation: Operation) -> bool:
+    """True if loose pieces are set on an assembly that stands."""
+    new = dict.fromkeys(operation.places)
+    return bool(new) and all(telling.plan.pieces[p].assembly[0] for p in operation.pieces if p not in new)
+
+
+def _standing(telling: Telling, operation: Operation) -> str:
+    """Names of the assemblies that loose pieces are set on."""
+    new = dict.fromkeys(operation.places)
+    copies = dict.fromkeys(telling.plan.pieces[p].assembly for p in operation.pieces if p not in new)
+    counts: dict[str, int] = {}
+    for unit, _ in copies:
+        counts[unit] = counts.get(unit, 0) + 1
+    return listed([plural(unit_name(telling, unit), count) for unit, count in counts.items()])
 
 
 def _row_letters(telling: Telling, pieces: Sequence[str]) -> list[Part]:
@@ -214,6 +292,10 @@ def _lay_out(telling: Telling, met: Meeting) -> list[str]:
     """How the lying parts lie and how the arriving ones are set on them."""
     plan = telling.plan
     lying, arriving = _row_letters(telling, met.lying), _row_letters(telling, met.arriving)
+    operation = next(iter(telling.of(Kind.JOIN)), None)
+    if operation is not None and not operation.unit and _is_added(telling, operation):
+        way = f", {coming_from(met.direction)}" if met.direction else ""
+        return [f"Set {_counted(telling, met.arriving)} on {letters(lying)}{way}, as the views show."]
     ordered = arrival_lines(telling, met)
     if ordered:
         return ordered
@@ -272,14 +354,26 @@ def _battens(met: Meeting) -> bool:
 
 
 def clamps(telling: Telling, met: Meeting) -> tuple[int, Fraction]:
-    """Number of clamps for one copy and how far (mm) they must open: the joint's height, battens and pads."""
-    count = 2 * len(met.lying) if _battens(met) else len(met.places)
+    """Number of clamps for one copy and how far (mm) they must open: the joint's height, battens and pads.
+
+    One clamp across a piece closes the joints at both its ends; laps and butts are clamped one by one.
+    """
+    count = 2 * len(met.lying) if _battens(met) else len(_clamped(met))
     pieces = telling.plan.pieces
     unlike = {(j.joint, pieces[j.first].letter, pieces[j.second].letter): j for j in reversed(met.places)}
     open_to = max(
         (size_along(telling.plan, (j.first, j.second), j.direction) for j in unlike.values()), default=Fraction(0)
     )
     return count, open_to + CLAMP_ROOM
+
+
+def _clamped(met: Meeting) -> list[tuple[object, ...]]:
+    """What is clamped by one clamp each."""
+    local = [(j.joint, j.first, j.second) for j in met.places if "lap" in j.kind or j.kind in ("butt", "edge glue-up")]
+    across = dict.fromkeys(
+        (j.first, tuple(abs(c) for c in j.direction)) for j in met.places if (j.joint, j.first, j.second) not in local
+    )
+    return [*local, *across]
 
 
 def _clamp_line(telling: Telling, met: Meeting) -> str:
@@ -303,6 +397,12 @@ def _closing_check(telling: Telling, met: Meeting) -> str:
     """Equal diagonals where all is square, else the widest place."""
     plan, say = telling.plan, telling.say
     pieces = [*met.pieces, *met.lying]
+    operation = next(iter(telling.of(Kind.JOIN)), None)
+    if operation is not None and not operation.unit and _is_added(telling, operation):
+        return (
+            f"no gap shows where {_counted(telling, met.arriving)} {'meets' if len(met.arriving) == 1 else 'meet'}"
+            + (" the work, before the glue sets." if telling.glued else " the work.")
+        )
     name = f"each {unit_name(telling, plan.pieces[met.pieces[0]].assembly[0])}" if met.copies > 1 else "the work"
     if not any(leans(plan, p) for p in pieces):
         return (

@@ -16,6 +16,7 @@ class Kind(enum.Enum):
     CUT = "cut"  # cut to length, square or at an angle
     TEST = "test"  # test notch in an offcut
     NOTCH = "notch"
+    SHAPE = "shape"  # outlines, chamfers, round-overs
     DRILL = "drill"
     SHAPE = "shape"  # outlines, chamfers, round-overs
     SMOOTH = "smooth"  # sand, ease edges
@@ -27,6 +28,7 @@ class Kind(enum.Enum):
     SCREW = "screw"
     CHECK = "check"
     FINISH = "finish"
+    HANG = "hang"  # fix to the wall, hang the piece
 
 
 @frozen

@@ -13,6 +13,8 @@ from planpress.work.operations import Kind
 from planpress.work.saying import Say, listed, times
 from planpress.work.telling import StepText, Telling, letters, names
 
+#: A chamfer that takes more off each side (mm) is sawn with the blade tilted, not routed (common practice, no source).
+_SAWN = Fraction(8)
 _LONG = {frozenset((edge, face)) for edge in (Side.LOWER, Side.UPPER) for face in (Side.BACK, Side.FACE)}
 _FACES = {frozenset((face, side)) for face in (Side.BACK, Side.FACE) for side in Side if side.axis != 2}
 
@@ -32,14 +34,25 @@ def shape(telling: Telling) -> StepText:
         assert part.shape is not None
         actions += _edges(part, part.shape.edges, say)
     cut = any(p.shape and (p.shape.face or p.shape.edge) for p in parts)
-    routed = any(p.shape and p.shape.edges for p in parts)
+    cuts = [cut for p in parts if p.shape for cut in p.shape.edges]
+    bevelled = any(_is_sawn(cut) for cut in cuts)
+    routed = any(not _is_sawn(cut) for cut in cuts)
     saw = ("jigsaw or bandsaw", "spokeshave or rasp") if curved else ("saw", "plane")
     return StepText(
         title=f"Shape the {names(parts)}",
-        tools=(*(saw if cut else ()), *(("router or block plane",) if routed else ()), "sanding block"),
+        tools=(
+            *(saw if cut else ()),
+            *(("saw that tilts",) if bevelled else ()),
+            *(("router or block plane",) if routed else ()),
+            "sanding block",
+        ),
         minutes=ESTIMATES.set_up + ESTIMATES.shape_piece * sum(p.count for p in parts),
         actions=tuple(actions),
-        check=f"pieces of {letters(parts)} laid on each other show one outline, within {say.coarse}.",
+        check=(
+            f"pieces of {letters(parts)} laid on each other show one outline, within {say.coarse}."
+            if any(p.count > 1 for p in parts)
+            else f"the shape of {letters(parts)} agrees with the drawing, within {say.fine}."
+        ),
         caution=(
             "A router fed the way its bit turns runs away. Clamp the wood and feed against the turning of the bit."
             if routed
@@ -68,8 +81,14 @@ def _edges(part: Part, cuts: Sequence[EdgeCut], say: Say) -> list[str]:
     for (kind, size), alike in groups.items():
         verb = "Chamfer" if kind == "chamfer" else "Round over"
         how = f"{say.joint(size)} off each side" if kind == "chamfer" else f"with a radius of {say.joint(size)}"
+        if _is_sawn(alike[0]):
+            verb, how = "Bevel", f"{how}, the saw tilted to {say.angle(Fraction(45))}"
         out.append(f"{verb} {_which(part, alike)} of {times(part.letter, part.count)} {how}.")
     return out
+
+
+def _is_sawn(cut: EdgeCut) -> bool:
+    return cut.kind == "chamfer" and cut.size > _SAWN
 
 
 def _which(part: Part, cuts: Sequence[EdgeCut]) -> str:
@@ -83,6 +102,5 @@ def _which(part: Part, cuts: Sequence[EdgeCut]) -> str:
             return f"the edges round the {side_words(part, cap)}"
     if len(pairs) > 3:
         return "the edges shown in the drawing"
-    return "the edges between " + "; ".join(
-        f"{side_words(part, a)} and {side_words(part, b)}" for a, b in (cut.sides for cut in cuts)
-    )
+    edges = "the edge between " if len(cuts) == 1 else "the edges between "
+    return edges + "; ".join(f"{side_words(part, a)} and {side_words(part, b)}" for a, b in (cut.sides for cut in cuts))

@@ -45,6 +45,8 @@ def picture(plan: SolvedPlan, operations: Sequence[Operation], placed: Sequence[
     for operation in reversed(operations):
         if operation.kind in (Kind.PIN, Kind.SCREW):
             return _fastening(plan, operation, placed)
+        if operation.kind is Kind.HANG:
+            return StepPicture(new=operation.pieces, earlier=tuple(placed))
         if operation.kind is Kind.JOIN:
             return _joining(plan, operation, placed)
         if operation.kind is Kind.DRY_FIT:

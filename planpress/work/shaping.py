@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from planpress.model.records import Part, SolvedPlan
+from planpress.model.records import Notch, Part, SolvedPlan
 from planpress.work.operations import After, Kind, Operation
 
 #: So many parts are cut in one step.
@@ -136,7 +136,8 @@ def _notches(plan: SolvedPlan, parts: Sequence[Part], cut_of: Mapping[str, str])
     out: list[Operation] = []
     first_of: dict[str, Operation] = {}
     mills = {o.id for o in preparing(plan) if o.kind is Kind.MILL}
-    for part in sorted(parts, key=lambda p: [q.letter for q in parts].index(_root_among(p, parts))):
+    order = {q.letter: i for i, q in enumerate(parts)}
+    for part in sorted(parts, key=lambda p: (has_pins(p), order[_root_among(p, parts)])):
         together = f"notch {_root_among(part, parts)}"
         for joint in dict.fromkeys(n.joint for n in part.notches):
             mates = tuple(dict.fromkeys(m for n in part.notches if n.joint == joint for m in n.mates))
@@ -149,7 +150,9 @@ def _notches(plan: SolvedPlan, parts: Sequence[Part], cut_of: Mapping[str, str])
                 *_final_size(plan, mates, mills),
             ]
             if joint in first_of and first_of[joint].shown_with != together:
-                after.append(After(first_of[joint].id, "the saw keeps the depth that was set there"))
+                pinned = any(n.joint == joint and _is_pin_socket(n) for n in part.notches)
+                why = "pins are marked from finished tails" if pinned else "the saw keeps the depth that was set there"
+                after.append(After(first_of[joint].id, why))
             notch = Operation(
                 f"notch {part.letter} {joint}",
                 Kind.NOTCH,
@@ -162,6 +165,15 @@ def _notches(plan: SolvedPlan, parts: Sequence[Part], cut_of: Mapping[str, str])
             first_of.setdefault(joint, notch)
             out.append(notch)
     return out
+
+
+def has_pins(part: Part) -> bool:
+    """True if it has sockets for dovetails in an end: its pins are marked from the finished tails."""
+    return any(_is_pin_socket(notch) for notch in part.notches)
+
+
+def _is_pin_socket(notch: Notch) -> bool:
+    return notch.kind == "dovetail" and notch.side.axis == 0
 
 
 def _root_among(part: Part, parts: Sequence[Part]) -> str:

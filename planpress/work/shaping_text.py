@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from planpress.model.records import Hole, Notch, Part, Purpose
+from planpress.model.records import Hole, Notch, Part, Purpose, Side
 from planpress.model.saw_settings import saw_setting
 from planpress.work.facts import (
     edge_lengths,
@@ -29,26 +29,37 @@ MANY_POSITIONS = 12
 def settle(telling: Telling) -> StepText:
     """Let the wood lie, then measure it: every notch is cut to what it measures."""
     plan, say = telling.plan, telling.say
+    boards = [part for part in plan.parts if part.material.form == "board"]
     sections: dict[tuple[Fraction, Fraction], list[Part]] = {}
-    for part in plan.parts:
+    for part in boards:
         sections.setdefault((part.thickness, part.width), []).append(part)
     sizes = [
         f"The wood for {letters(parts)} should measure {say.joint(thickness)} × {say.joint(width)}."
         for (thickness, width), parts in sections.items()
     ]
+    for form, words in (
+        ("sheet", "The panel for {} should measure {} thick."),
+        ("rough", "The rough wood for {} must leave {} when it is planed."),
+    ):
+        thick: dict[Fraction, list[Part]] = {}
+        for part in plan.parts:
+            if part.material.form == form:
+                thick.setdefault(part.thickness, []).append(part)
+        sizes += [words.format(letters(parts), say.joint(thickness)) for thickness, parts in thick.items()]
     actions = [
         f"Lay the wood in the workshop for about {in_words(SETTLING_DAYS)} days, with strips between the layers.",
         *sizes,
-        "Measure every stick in the middle and near both ends. Write the true sizes on this page.",
+        f"Measure every {'stick' if boards else 'board and panel'} in the middle and near both ends. Write the true"
+        " sizes on this page.",
     ]
-    if any(part.notches for part in plan.parts):
+    if any(part.notches for part in boards):
         actions.append("Sort the wood so that parts that meet in a notch come from sticks that measure alike.")
     return StepText(
         title="Let the wood settle, then measure it",
         tools=("calipers or a fine rule", "pencil"),
         minutes=ESTIMATES.measure_piece * len(plan.pieces),
         actions=tuple(actions),
-        check=f"sticks of one size measure alike, within {say.fine}.",
+        check=f"{'sticks of one size' if boards else 'pieces of one thickness'} measure alike, within {say.fine}.",
     )
 
 
@@ -78,8 +89,14 @@ def mill(telling: Telling) -> StepText:
 def square(telling: Telling) -> StepText:
     """The reference end."""
     plan, say = telling.plan, telling.say
+    widths: dict[Fraction, list[Part]] = {}
+    for part in plan.parts:
+        if part.material.form == "sheet":
+            widths.setdefault(part.width, []).append(part)
+    strips = [f"{say.length(width)} for {letters(parts)}" for width, parts in widths.items()]
     actions = [
-        "Cut one end of each stick square, far enough in to be clear of cracks.",
+        *([f"Saw the panels into strips, the grain of the face along them: {listed(strips)}."] if strips else []),
+        f"Cut one end of each {'piece' if strips else 'stick'} square, far enough in to be clear of cracks.",
         "Mark this reference end with a cross and the part's letter, and mark the reference face and edge next to it.",
     ]
     fitted = [p for p in plan.parts if p.fit_in_place]
@@ -90,8 +107,8 @@ def square(telling: Telling) -> StepText:
             f" {say.at_least(longest + SPARE_LENGTH)}: they are cut later, to the work."
         )
     return StepText(
-        title="Square one end of each stick",
-        tools=("crosscut saw", "square", "pencil"),
+        title="Saw panels to width, square one end of each piece" if strips else "Square one end of each stick",
+        tools=(*(("saw with a fence",) if strips else ()), "crosscut saw", "square", "pencil"),
         minutes=ESTIMATES.set_up + ESTIMATES.crosscut * len(plan.pieces),
         actions=tuple(actions),
         check="a square held against the reference edge and face shows no light at the end.",
@@ -115,8 +132,9 @@ def cut(telling: Telling) -> StepText:
         "Fix the stop to the crosscut fence. A piece that touches the rip fence jams against the blade and is thrown."
     )
     if short:
+        be = "is" if sum(p.count for p in short) == 1 else "are"
         caution = (
-            f"{capital(names(short))} {letters(short)} are short: hands come close to the blade. Clamp the wood and"
+            f"{capital(names(short))} {letters(short)} {be} short: hands come close to the blade. Clamp the wood and"
             f" keep your fingers {say.at_least(HANDS_OFF)} away."
         )
     count = sum(p.count for p in parts)
@@ -366,6 +384,14 @@ def drill(telling: Telling) -> StepText:
     )
 
 
+def _inward(part: Part, hole: Hole, say: Say) -> str:
+    """How far a hole lies from the reference edge, or on an edge from the reference face."""
+    if hole.side.axis == 2:
+        upper = part.reference_edge is Side.UPPER
+        return f"{say.length(part.width - hole.at[1] if upper else hole.at[1])} from the reference edge"
+    return f"{say.length(part.thickness - hole.at[1])} from the reference face"
+
+
 def _hole_lines(part: Part, say: Say) -> list[tuple[str, str]]:
     """One line for all holes of a part that are alike, and their bit."""
     alike: dict[tuple[object, ...], list[Hole]] = {}
@@ -380,7 +406,7 @@ def _hole_lines(part: Part, say: Say) -> list[tuple[str, str]]:
         deep = "right through" if hole.depth is None else f"to a depth of {say.joint(hole.depth)}"
         across = part.size_along(2 if hole.side.axis == 1 else 1)
         halved = abs(2 * hole.at[1] - across) < Fraction(1, 10)
-        inward = "on its middle line" if halved else f"{say.length(hole.at[1])} in"
+        inward = "on its middle line" if halved else _inward(part, hole, say)
         sink = ""
         if hole.sink_diameter and hole.sink_angle:
             sink = " Countersink there until a screw's head lies flush."

@@ -67,6 +67,7 @@ _PLAIN_KINDS = ("cross lap", "edge lap", "end lap", "corner lap", "butt", "dowel
 
 #: Which operation of a step gives its words, the weightiest first.
 _TELLERS: Mapping[Kind, Callable[[Telling], StepText]] = {
+    Kind.HANG: joining_text.hang,
     Kind.FIT: joining_text.fit,
     Kind.SCREW: fastening_text.screw,
     Kind.PIN: fastening_text.pin,

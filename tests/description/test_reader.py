@@ -384,7 +384,7 @@ def test_faults_are_in_the_order_of_the_file_and_name_it() -> None:
     assert str(raised.value) == (
         "projects/bench.yaml:2:1: error: unknown key 'titel' in the plan [unknown-key]\n"
         "    expected: one of: planpress, title, maker, version, date, introduction, skill, accent, parameters, "
-        "formulas, sizes, require, planes, materials, parts, assemblies, joints, finish, shop\n"
+        "formulas, sizes, require, planes, materials, parts, assemblies, joints, finish, shop, cautions, hangs_by\n"
         "    mend: did you mean 'title'?\n"
         "projects/bench.yaml:13:14: error: '0' is a count [dimension]\n"
         "    expected: a length\n"
