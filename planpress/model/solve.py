@@ -218,7 +218,7 @@ def _part(
         dict.fromkeys(h for b in family.blanks for h in b.holes if h.in_place),
         key=_hole_order,
     )
-    return Part(
+    part = Part(
         letter=own_letter,
         name=blank.record.name,
         label=f"{label}, {hand}-hand" if hand else label,
@@ -239,6 +239,7 @@ def _part(
         remark=blank.record.remark,
         shape=blank.shape,
     )
+    return evolve(part, mass=_true_mass(part)) if _cuts_overlap(part) else part
 
 
 def _hole_order(hole: Hole) -> tuple[object, ...]:
@@ -308,6 +309,26 @@ def _mass(blank: Blank) -> float | None:
     for notch in blank.notches:
         volume -= abs(area([on_side(notch.side, p) for p in notch.outline])) * notch.depth
     return float(volume) * 1e-9 * blank.material.density
+
+
+#: Cuts that may share wood with others: beside a tenon, at its corners, in it.
+_OVERLAPPING = ("cheek", "corner", "kerf", "slot", "socket")
+
+
+def _cuts_overlap(part: Part) -> bool:
+    """True if wood would be taken off twice by adding up the cuts."""
+    shaped = part.shape is not None and bool(part.notches)
+    return part.mass is not None and (shaped or any(notch.role in _OVERLAPPING for notch in part.notches))
+
+
+def _true_mass(part: Part) -> float:
+    """kg of one piece, from its solid; to a milligram, so that every machine finds the same number."""
+    from planpress.model.solids import part_solid  # the solids' kernel is loaded only where it is needed
+
+    density = part.material.density
+    if density is None:
+        raise ValueError("a mass needs a density")
+    return round(part_solid(part).volume * 1e-9 * density, 6)
 
 
 def _piece(blank: Blank, own_letter: str) -> Piece:

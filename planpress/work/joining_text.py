@@ -293,10 +293,10 @@ def _lay_out(telling: Telling, met: Meeting) -> list[str]:
     plan = telling.plan
     lying, arriving = _row_letters(telling, met.lying), _row_letters(telling, met.arriving)
     operation = next(iter(telling.of(Kind.JOIN)), None)
-    if operation is not None and not operation.unit and _is_added(telling, operation):
+    ordered = arrival_lines(telling, met)
+    if not ordered and operation is not None and not operation.unit and _is_added(telling, operation):
         way = f", {coming_from(met.direction)}" if met.direction else ""
         return [f"Set {_counted(telling, met.arriving)} on {letters(lying)}{way}, as the views show."]
-    ordered = arrival_lines(telling, met)
     if ordered:
         return ordered
     if not lying or not arriving:

@@ -18,7 +18,6 @@ class Kind(enum.Enum):
     NOTCH = "notch"
     SHAPE = "shape"  # outlines, chamfers, round-overs
     DRILL = "drill"
-    SHAPE = "shape"  # outlines, chamfers, round-overs
     SMOOTH = "smooth"  # sand, ease edges
     DRY_FIT = "dry fit"
     JOIN = "join"  # put together, glued or not

@@ -1,4 +1,4 @@
-"""Every demo over the whole range of its parameters: it builds, or says clearly why not; it never overlaps or breaks."""
+"""Every demo over the whole range of its parameters: it builds or says why not; it never overlaps or breaks."""
 
 from __future__ import annotations
 
@@ -8,13 +8,9 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
-import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
-
 from planpress.base.diagnostics import PlanFaults, Severity
 from planpress.base.printing import Units
-from planpress.base.quantities import COUNT, LENGTH, Quantity
+from planpress.base.quantities import COUNT, Quantity
 from planpress.checks.checking import Checking
 from planpress.checks.solidity import overlaps, touching
 from planpress.description.reader import read_description

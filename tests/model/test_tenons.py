@@ -411,3 +411,21 @@ def test_any_tenon_closes(
     solids = sound(plan)
     assert volume(solids, plan, "rail") < RAIL - (21 * 60 - thick * width) * reach + 1
     assert len(cuts(part_named(plan, "leg"), "mortise")) == tenons
+
+
+def test_wood_beside_a_tenon_is_weighed_once() -> None:
+    plan = small_plan(
+        """
+materials:
+  post: {form: board, species: white oak, thickness: 40 mm, width: 40 mm}
+  stick: {form: board, species: white oak, thickness: 20 mm, width: 80 mm}
+parts:
+  leg: {material: post, length: 400 mm, place: {corner: [0 mm, 0 mm, 0 mm], length: +z, width: +x}}
+  rail: {material: stick, length: 480 mm, place: {corner: [10 mm, 10 mm, 250 mm], length: +x, width: +z}}
+joints:
+  end: {kind: mortise and tenon, tenon: rail, mortise: leg, thickness: 8 mm, width: 60 mm, glue: true}
+""",
+    )
+    rail = next(part for part in plan.parts if part.name == "rail")
+    volume = 450 * 80 * 20 + 30 * 60 * 8  # what stands outside the leg, and the tenon (by hand)
+    assert rail.mass == pytest.approx(volume * 1e-9 * 0.68 * 1.12 * 1000, abs=1e-6)
