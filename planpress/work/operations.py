@@ -16,7 +16,6 @@ class Kind(enum.Enum):
     CUT = "cut"  # cut to length, square or at an angle
     TEST = "test"  # test notch in an offcut
     NOTCH = "notch"
-    SHAPE = "shape"  # outlines, chamfers, round-overs
     DRILL = "drill"
     SMOOTH = "smooth"  # sand, ease edges
     DRY_FIT = "dry fit"
