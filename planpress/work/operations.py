@@ -17,6 +17,7 @@ class Kind(enum.Enum):
     TEST = "test"  # test notch in an offcut
     NOTCH = "notch"
     DRILL = "drill"
+    SHAPE = "shape"  # outlines, chamfers, round-overs
     SMOOTH = "smooth"  # sand, ease edges
     DRY_FIT = "dry fit"
     JOIN = "join"  # put together, glued or not
