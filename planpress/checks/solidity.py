@@ -18,10 +18,11 @@ from planpress.base.diagnostics import Diagnostic
 from planpress.checks.checking import Checking, Found, error, listed_once
 from planpress.geometry.contacts import mesh_contact_area
 from planpress.geometry.mesh import Floats, Mesh, normals_and_areas
-from planpress.geometry.solids import Solid, overlap_volume, overlap_with_any
+from planpress.geometry.solids import Solid, overlap_volume, overlap_with_any, prism
 from planpress.geometry.vectors import Vec, dot, floats
 from planpress.model.contacts import square_to
 from planpress.model.records import JointPlace
+from planpress.model.solids import notch_solid
 
 #: Two pieces may share this much (mm3): rounding of leaning axes, far below a shaving.
 MOST_OVERLAP: Final = 1.0
@@ -29,6 +30,9 @@ MOST_OVERLAP: Final = 1.0
 LEAST_TOUCH: Final = 0.85
 #: How far apart (mm) touching faces may be and still be glued, and how exact the overall size must be.
 NEAR: Final = 0.01
+
+#: How deep (mm) below a joint's patch its pieces are looked at for cuts of other joints.
+_SKIN: Final = 0.05
 
 #: A piece with at least this many neighbours is tried against all of them at once.
 _MANY: Final = 8
@@ -147,6 +151,8 @@ def touching(checking: Checking) -> Found:
             measured[key] = mesh_contact_area(mesh_a, mesh_b, near)
         wanted = patch_area(patch)
         if measured[key] < LEAST_TOUCH * wanted:
+            wanted -= _cut_by_others(checking, place, patch, way)
+        if measured[key] < LEAST_TOUCH * wanted:
             item = error(
                 "P15",
                 f"joint '{place.joint}': '{place.first}' and '{place.second}' touch over {measured[key]:.0f} of"
@@ -156,6 +162,27 @@ def touching(checking: Checking) -> Found:
             )
             found.append((place.joint, item))
     return listed_once(found)
+
+
+def _cut_by_others(checking: Checking, place: JointPlace, patch: Floats, way: Floats) -> float:
+    """How much (mm2) of a joint's patch the cuts of other joints take from its two pieces; what both lose counts
+    twice."""
+    along = patch[1] - patch[0]
+    along /= np.linalg.norm(along)
+    across = np.cross(way, along)
+    flat = [(float(p @ along), float(p @ across)) for p in patch - patch[0]]
+    out = 0.0
+    for piece, side in ((place.first, -1.0), (place.second, 1.0)):
+        part = checking.plan.part_of(piece)
+        origin, axes = checking.local(piece, patch[:1])[0], checking.frame(piece)[1] @ np.array([along, across, way]).T
+        local = tuple(tuple(float(c) for c in axes[:, i] * (side if i == 2 else 1.0)) for i in range(3))
+        skin = prism(flat, tuple(float(c) for c in origin), local, 0.0, overshoot=_SKIN)
+        left = skin
+        for notch in part.notches:
+            if notch.joint != place.joint:
+                left = left.minus(notch_solid(notch, part))
+        out += (skin.volume - left.volume) / _SKIN
+    return out
 
 
 def _clearance(checking: Checking, place: JointPlace, normal: Vec) -> float:
