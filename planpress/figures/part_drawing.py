@@ -52,6 +52,7 @@ from planpress.figures.part_sides import position, side_view
 from planpress.figures.pocket_details import pocket_detail
 from planpress.figures.running import positions_table
 from planpress.figures.scales import largest_scale, scale_words
+from planpress.figures.shape_notes import shape_notes
 from planpress.model.records import Notch, Part, Side
 
 BLOCK_WIDTH = 180.0
@@ -115,7 +116,7 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
         loose += [series] if series is not None and kind.first.role == "lap" else []
     if not face_features(part, kinds, scale, edition).has_free_side:
         loose += hole_notes(part, edition)
-    loose += part_notes(part, edition)
+    loose += [*part_notes(part, edition), *shape_notes(part, edition)]
     bands: list[Band] = []
     if not detailed and not ends and loose and _ink_right(views, measure) <= _NARROW_VIEW:
         narrow = evolve(views, width=_NARROW_VIEW)

@@ -66,6 +66,8 @@ def end_joints(part: Part) -> tuple[EndJoint, ...]:
             groups.setdefault((end_of(notch), notch.joint), []).append(notch)
     out: list[EndJoint] = []
     for (end, joint), notches in sorted(groups.items(), key=lambda item: not item[0][0].is_far):
+        if all(notch.role == "corner" for notch in notches):
+            continue  # told in words: the view shows all there is to see
         mates = tuple(dict.fromkeys(mate for n in notches for mate in n.mates))
         made = EndJoint(end, joint, notches[0].kind, _form(notches), tuple(notches), (end,), mates)
         alike = next((i for i, other in enumerate(out) if _alike(made, other, part)), None)

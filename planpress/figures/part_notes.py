@@ -184,6 +184,7 @@ def part_notes(part: Part, edition: Edition) -> tuple[Note, ...]:
     ends = _ends_note(part)
     if ends:
         notes.append(ends)
+    notes += _corner_notes(part, edition)
     if part.notches and turns_end_for_end(part):
         name = part.label.split(",")[0].lower()
         article = "an" if name[0] in "aeiou" else "a"
@@ -195,6 +196,22 @@ def part_notes(part: Part, edition: Edition) -> tuple[Note, ...]:
         )
     notes += _in_place_notes(part, edition)
     return tuple(notes)
+
+
+def _corner_notes(part: Part, edition: Edition) -> list[Note]:
+    """Corners that are cut away where a housing stops: size along and across, how many."""
+    alike: dict[tuple[str, str], list[Notch]] = {}
+    for notch in part.notches:
+        if notch.role == "corner" and notch.side.axis:
+            (near, far), (low, high) = notch.span, notch.across
+            across = high - low if notch.side.axis == 2 else notch.depth
+            alike.setdefault((edition.joint(far - near), edition.joint(across)), []).append(notch)
+    notes = []
+    for (along, across), cuts in alike.items():
+        mates = " and ".join(sorted({mate for notch in cuts for mate in notch.mates}))
+        number = f"{count_word(len(cuts)).capitalize()} {'corner' if len(cuts) == 1 else 'corners'} cut away,"
+        notes.append(Note(number, f"{along} along and {across} across, to clear the stopped cut in {mates}."))
+    return notes
 
 
 def _ends_note(part: Part) -> Note | None:

@@ -126,7 +126,8 @@ def which_edges(part: Part, cuts: list[EdgeCut]) -> str:
     caps = {frozenset((c, side)) for c in (flat, flat.opposite) for side in Side if side.axis != flat.axis}
     if len(pairs) == 12 or pairs == caps:
         return "all edges"
-    return "the edges between " + "; ".join(f"{_name(a)} and {_name(b)}" for a, b in (cut.sides for cut in cuts))
+    between = "the edge between " if len(cuts) == 1 else "the edges between "
+    return between + "; ".join(f"{_name(a)} and {_name(b)}" for a, b in (cut.sides for cut in cuts))
 
 
 def _name(side: Side) -> str:

@@ -19,6 +19,7 @@ from planpress.figures.pictures import (
     fitted,
 )
 from planpress.figures.scenes import Offset, PieceSolids, Placed, Scenes, View
+from planpress.geometry.views import PICTURE_AZIMUTH
 from planpress.model.records import SolvedPlan
 
 NEW_INK = Ink(
@@ -48,6 +49,8 @@ _SHARES = (1.0, 0.85, 0.7)
 _ALONE_SHARE, _ALONE_SMALL, _ALONE_LARGEST = 0.8, 0.2, 0.6
 #: Fasteners not yet driven stand out by their length and this much of it.
 _STAND_OUT = 0.35
+#: Opposite the usual view, degrees.
+_BEHIND = PICTURE_AZIMUTH + 180.0
 
 
 def step_picture(
@@ -62,6 +65,7 @@ def step_picture(
     fasteners: Sequence[str] = (),
     balloons: Sequence[str] = (),
     turned_over: bool = False,
+    from_behind: bool = False,
     width: float = 100.0,
     height: float = 95.0,
 ) -> Figure:
@@ -74,11 +78,11 @@ def step_picture(
         fasteners: ids ("H[0]") of fasteners about to be driven, or letters for all of a kind; they stand out of
             their holes.
         balloons: letters that get one.
-        turned_over: the work lies upside down, turned about its length.
+        turned_over: the work lies upside down, turned about its length. from_behind: seen from behind and above.
         width, height: of the frame, mm.
     """
     del solids  # the scenes hold them
-    view = View(turned_over=turned_over)
+    view = View(azimuth=_BEHIND if from_behind else PICTURE_AZIMUTH, turned_over=turned_over)
     driven = _fastener_ids(scenes, fasteners)
     moved = {name: offset for names, offset in in_motion for name in names}
     on_the_way = [name for name in moved if name not in driven]
@@ -111,7 +115,8 @@ def step_picture(
         if good:
             break
     items = [*drawing.items(ink_of, close=0.0), *marks]
-    return Figure(width, height, tuple(items), _alt(plan, scenes, inks, driven, moved, turned_over))
+    alt = _alt(plan, scenes, inks, driven, moved, turned_over, from_behind)
+    return Figure(width, height, tuple(items), alt)
 
 
 def _offset(offset: Offset) -> Offset:
@@ -146,6 +151,7 @@ def _alt(
     driven: Sequence[str],
     moved: Mapping[str, Offset],
     turned_over: bool,
+    from_behind: bool,
 ) -> str:
     """What the picture shows, in one or two sentences."""
     kinds = ((NEW_INK, "New"), (MOVING_INK, "On the way to its place"), (MET_INK, "Joined to"))
@@ -160,4 +166,5 @@ def _alt(
     if before:
         words.append(f"{before} of {len(plan.pieces)} pieces stand already, drawn light.")
     side = "upside down, " if turned_over else ""
-    return f"The work {side}seen from the front left and above. " + " ".join(words)
+    place = "behind, right," if from_behind else "the front left"
+    return f"The work {side}seen from {place} and above. " + " ".join(words)

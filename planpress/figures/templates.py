@@ -23,6 +23,7 @@ from planpress.figures.template_outlines import Cutout, TemplateOutline, shown_s
 from planpress.figures.template_sheet import Arrangement, Sheet, arrangements, fit_sign
 from planpress.figures.tiles import Layout, TileArea, Window, lay_out
 from planpress.model.records import Part, Side, SolvedPlan
+from planpress.work.saying import lower_first
 
 MAP_BOX: Final = (12.0, 15.5)  # of the tile map: width, height of a tile
 _MAP_HEIGHT: Final = 62.0  # of a map with many tiles
@@ -112,7 +113,7 @@ def plan_templates(
         OutlineError: if the notches of a part cut one of its sides in two.
         ValueError: if the area is too small for any template.
     """
-    names = {part.letter: part.name.replace("_", " ") for part in plan.parts}
+    names = {part.letter: lower_first(part.label.split(",")[0]) for part in plan.parts}
     return tuple(template for part in plan.parts for template in part_templates(part, names, edition, measure, area))
 
 

@@ -181,6 +181,7 @@ class PlanDrawings:
             fasteners=shown.fasteners,
             balloons=[letter for letter in step.letters if letter in present],
             turned_over=shown.turned_over,
+            from_behind=shown.from_behind,
             width=width,
             height=height,
         )

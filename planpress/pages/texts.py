@@ -36,7 +36,8 @@ def written(quantity: Quantity, edition: Edition) -> str:
     if quantity.dimension == COUNT:
         return str(value.numerator) if value.denominator == 1 else f"{float(value):.4g}"
     if quantity.dimension == LENGTH:
-        return edition.length(value)
+        whole = value % edition.length_grid.step == 0
+        return edition.length(value) if whole else edition.joint(value)
     if quantity.dimension == ANGLE:
         return write_angle(value)
     if quantity.dimension == TIME:

@@ -24,7 +24,7 @@ class StepPicture:
         in_motion: ids out of `new` and `fasteners` that are drawn on their way; direction: unit vector (world) in
             which they travel, None if nothing moves.
         fasteners: ids of fasteners shown (letter and number from 0, "J[2]").
-        turned_over: the work lies upside down.
+        turned_over: the work lies upside down. from_behind: it is seen from behind, where the pieces arrive.
     """
 
     new: tuple[str, ...]
@@ -34,6 +34,7 @@ class StepPicture:
     direction: Vec | None = None
     fasteners: tuple[str, ...] = ()
     turned_over: bool = False
+    from_behind: bool = False
 
 
 def picture(plan: SolvedPlan, operations: Sequence[Operation], placed: Sequence[str]) -> StepPicture | None:
@@ -46,7 +47,7 @@ def picture(plan: SolvedPlan, operations: Sequence[Operation], placed: Sequence[
         if operation.kind in (Kind.PIN, Kind.SCREW):
             return _fastening(plan, operation, placed)
         if operation.kind is Kind.HANG:
-            return StepPicture(new=operation.pieces, earlier=tuple(placed))
+            return StepPicture(new=operation.pieces, earlier=tuple(placed), from_behind=True)
         if operation.kind is Kind.JOIN:
             return _joining(plan, operation, placed)
         if operation.kind is Kind.DRY_FIT:
@@ -70,6 +71,9 @@ def _single(plan: SolvedPlan, operations: Sequence[Operation]) -> StepPicture:
 def _joining(plan: SolvedPlan, operation: Operation, placed: Sequence[str]) -> StepPicture:
     """Half of a row of arriving pieces in place, the next on its way."""
     met = meeting(plan, operation)
+    if not met.places:
+        own = dict.fromkeys(operation.pieces)
+        return StepPicture(new=operation.pieces, earlier=tuple(p for p in placed if p not in own))
     arriving = met.arriving or met.pieces
     moving = arriving[len(arriving) // 2] if len(arriving) > 2 else arriving[-1]
     shown = arriving[: arriving.index(moving) + 1]
@@ -82,6 +86,7 @@ def _joining(plan: SolvedPlan, operation: Operation, placed: Sequence[str]) -> S
         in_motion=(moving,) if met.direction is not None else (),
         direction=met.direction,
         turned_over=met.direction is not None and met.direction[2] > Fraction(1, 2),
+        from_behind=_comes_from_behind(met.direction),
     )
 
 
@@ -96,6 +101,7 @@ def _dry(plan: SolvedPlan, operation: Operation) -> StepPicture:
         in_motion=met.arriving[:1],
         direction=met.direction,
         turned_over=met.direction[2] > Fraction(1, 2),
+        from_behind=_comes_from_behind(met.direction),
     )
 
 
@@ -123,4 +129,10 @@ def _fastening(plan: SolvedPlan, operation: Operation, placed: Sequence[str]) ->
         direction=direction,
         fasteners=tuple(name for name, _ in uses),
         turned_over=direction[2] > Fraction(1, 2),
+        from_behind=_comes_from_behind(direction),
     )
+
+
+def _comes_from_behind(direction: Vec | None) -> bool:
+    """True for what travels to the front: from the front little of it would be seen."""
+    return direction is not None and direction[1] < -Fraction(1, 2)

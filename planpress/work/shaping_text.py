@@ -156,14 +156,15 @@ def cut(telling: Telling) -> StepText:
 
 
 def _ripping(parts: Sequence[Part], say: Say) -> list[str]:
-    """Parts that are not as wide as their stock is sold are ripped first, equal widths at one setting."""
+    """Boards wider than their parts are ripped first, equal widths at one setting; panels are sawn, rough wood is
+    planed to width before."""
     widths: dict[Fraction, list[Part]] = {}
     for part in sorted(parts, key=lambda p: -p.width):
-        if part.material.width is None or part.width != part.material.width:
+        if part.material.form == "board" and part.width != part.material.width:
             widths.setdefault(part.width, []).append(part)
     return [
         f"Rip strips {say.length(width)} wide for {letters(sorted(alike, key=lambda p: p.letter))}, length with the"
-        f" {'outer grain' if all(p.material.form == 'sheet' for p in alike) else 'grain'}."
+        " grain."
         for width, alike in widths.items()
     ]
 
