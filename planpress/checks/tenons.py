@@ -14,6 +14,8 @@ from planpress.checks.checking import Checking, Found, error, listed_once, note,
 from planpress.checks.notches import MOST_GLUE_GAP, SAME
 from planpress.description import records as described
 from planpress.model.records import Notch, Part, Side
+from planpress.model.tenon_sizes import leans_within, tenon_sizes
+from planpress.model.tenons import kerf_places
 from planpress.work.facts import end_at
 
 #: A tenon's share of its part's thickness (common practice: a third; up to a half where the other part is thicker).
@@ -36,7 +38,10 @@ LEAST_STRIP: Final = Fraction(3)
 
 @frozen
 class _Tenon:
-    """A tenon or tongue at the end of a part; sizes in mm. `width` is that of one tenon, `haunch` the haunch's."""
+    """A tenon or tongue at the end of a part; sizes in mm. `width` is that of one tenon, `haunch` the haunch's.
+
+    `count`: of tenons side by side. `squared`: it leans within its stick, square to the part it enters.
+    """
 
     part: Part
     joint: str
@@ -45,6 +50,8 @@ class _Tenon:
     width: Fraction
     haunch: Fraction
     kerfs: tuple[Notch, ...]
+    count: int
+    squared: bool
 
 
 def _tenons(checking: Checking) -> Iterator[_Tenon]:
@@ -55,22 +62,24 @@ def _tenons(checking: Checking) -> Iterator[_Tenon]:
             cheeks = [n for n in here if n.role == "cheek"]
             long = max(n.width for n in cheeks)
             gaps = [n for n in here if n.role == "slot"]
-            wide = part.width - _taken(cheeks, 1) - sum((n.across[1] - n.across[0] for n in gaps), Fraction(0))
+            thick, wide = tenon_sizes(checking.plan, part, joint, end or Side.FAR_END)
+            squared = any(leans_within(n, part) for n in cheeks)
+            if squared:  # gaps are as wide as tenons
+                wide *= Fraction(len(gaps) + 1, 2 * len(gaps) + 1)
+            else:
+                wide -= sum((n.across[1] - n.across[0] for n in gaps), Fraction(0))
+            edges = [n for n in cheeks if n.side.axis == 1 and n.width < long - SAME and not n.skew and not squared]
             yield _Tenon(
                 part,
                 joint,
                 end or Side.FAR_END,
-                part.thickness - _taken(cheeks, 2),
+                thick,
                 wide / (len(gaps) + 1),
-                sum(
-                    (n.depth for n in cheeks if n.side.axis == 1 and n.width < long - SAME and not n.skew), Fraction(0)
-                ),
+                sum((n.depth for n in edges), Fraction(0)),
                 tuple(n for n in here if n.role == "kerf"),
+                len(gaps) + 1,
+                squared,
             )
-
-
-def _taken(cheeks: list[Notch], axis: int) -> Fraction:
-    return sum((n.depth for n in cheeks if n.side.axis == axis), Fraction(0))
 
 
 def _is_tenon(checking: Checking, joint: str) -> bool:
@@ -220,6 +229,11 @@ def _strips(t: _Tenon) -> list[Fraction]:
     """Wood (mm) between the kerfs of a tenon, and from the outer ones to its borders."""
     if not t.kerfs:
         return []
+    if t.squared:
+        size, each = (t.width, t.count) if t.kerfs[0].side.axis == 2 else (t.thickness, 1)
+        places, half = kerf_places(Fraction(0), size, len(t.kerfs) // each), t.kerfs[0].width / 2
+        borders = [Fraction(0), *(p + s for p in places for s in (-half, half)), size]
+        return [b - a for a, b in zip(borders[::2], borders[1::2], strict=True)]
     axis = 3 - t.kerfs[0].side.axis
     cuts = [n for n in t.part.notches if n.joint == t.joint and n.open_end is t.end]
     low = sum((n.depth for n in cuts if n.role == "cheek" and n.side.axis == axis and not n.side.is_far), Fraction(0))

@@ -299,6 +299,8 @@ class TenonJoint:
         tenon, mortise: the parts. thickness: of the tenon, None: a third of its part's thickness.
         width: of the tenon, or of all tenons and the gaps between them, None: the whole width.
         offset: of the tenon from the middle of its part's thickness, towards the reference face.
+        axis: what the tenon runs along: its own part's length, or square to the side of the mortised part it enters,
+            however its part leans there.
         tenons: 1, or 2 for twin tenons (side by side across the width).
         wedges: slots for wedges sawn into each through tenon, 0 for none.
         haunch: length of the haunch, None for none; haunch_width: its width.
@@ -320,6 +322,7 @@ class TenonJoint:
     cutter: ByUnits | None
     fit: Formula | None
     room: ByUnits | None
+    axis: Literal["tenon", "mortise"]
     glue: bool
     place: Place
 

@@ -39,6 +39,7 @@ _TENON_KEYS = (
     "cutter",
     "fit",
     "room",
+    "axis",
     "glue",
 )
 _FINGER_KEYS = ("kind", "between", "fingers", "fit", "glue")
@@ -122,7 +123,8 @@ def _read_tenon(entry: Entry, fields: Fields) -> TenonJoint:
     kind = fields.choice("kind", ("mortise and tenon", "bridle"))
     if kind == "bridle":
         fields.forbid(
-            ["width", "tenons", "wedges", "haunch", "haunch_width", "cutter", "room"], "a bridle is open at the end"
+            ["width", "tenons", "wedges", "haunch", "haunch_width", "cutter", "room", "axis"],
+            "a bridle is open at the end",
         )
     elif "haunch_width" in fields:
         fields.required("haunch", "a haunch has a length and a width")
@@ -143,6 +145,7 @@ def _read_tenon(entry: Entry, fields: Fields) -> TenonJoint:
         cutter=fields.by_units_or_none("cutter", LENGTH),
         fit=fields.formula_or_none("fit", LENGTH),
         room=fields.by_units_or_none("room", LENGTH),
+        axis=cast(Literal["tenon", "mortise"], fields.choice("axis", ("tenon", "mortise"), "tenon")),
         glue=fields.flag("glue"),
         place=entry.key.place,
     )

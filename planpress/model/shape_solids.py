@@ -203,9 +203,9 @@ def _chord(outline: Outline, u: Fraction) -> Fraction:
     return total
 
 
-def reach(part: Part, frames: Sequence[Frame]) -> list[Vec]:
-    """Least and greatest corner (world, mm, to a millionth) of a shaped part in each of its places."""
-    vertices = blank_solid(part).mesh().vertices
+def reach(solid: Solid, frames: Sequence[Frame]) -> list[Vec]:
+    """Least and greatest corner (world, mm, to a millionth) of a part's solid in each of its places."""
+    vertices = solid.mesh().vertices
     out = []
     for frame in frames:
         placed = vertices @ np.array([floats(a) for a in (frame.x, frame.y, frame.z)]) + np.array(floats(frame.origin))

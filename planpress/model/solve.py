@@ -32,8 +32,10 @@ from planpress.model.laps import snapped_degrees
 from planpress.model.placing import place_parts, solve_materials
 from planpress.model.reach import outer_corners
 from planpress.model.records import AssemblyGroup, EndCut, Fastener, Hole, Notch, Part, Piece, Side, SolvedPlan
-from planpress.model.shape_solids import lost_to_shape, reach
+from planpress.model.shape_solids import blank_solid, lost_to_shape, reach
 from planpress.model.shop import solve_shop
+from planpress.model.solids import part_solid
+from planpress.model.tenon_sizes import leans_within
 from planpress.model.values import solve_values
 
 #: Letters of balloons; I, O, Q, S, X, Z read as numbers or as each other (common practice, no source), G as C.
@@ -108,11 +110,21 @@ def _completed(group: AssemblyGroup, blanks: Sequence[Blank]) -> AssemblyGroup:
 
 
 def _extent(blanks: Sequence[Blank], parts: Sequence[Part], pieces: Mapping[str, Piece]) -> tuple[Vec, Vec]:
-    """Least and greatest corner of all pieces; shaped ones reach as far as their solids do."""
-    corners = [corner for b in blanks if b.shape is None for corner in outer_corners(b)]
+    """Least and greatest corner of all pieces; shaped ones, and tenons that lean in their sticks, reach as far as their
+    solids do."""
+    corners: list[Vec] = []
+    by_solid = {}
     for part in parts:
         if part.shape is not None:
-            corners += reach(part, [pieces[name].frame for name in part.pieces])
+            by_solid[part.letter] = blank_solid(part)
+        elif any(leans_within(n, part) for n in part.notches):
+            by_solid[part.letter] = part_solid(part)
+    for part in parts:
+        if part.letter in by_solid:
+            corners += reach(by_solid[part.letter], [pieces[name].frame for name in part.pieces])
+    for blank in blanks:
+        if pieces[blank.id].letter not in by_solid:
+            corners += outer_corners(blank)
     low: Vec = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
     high: Vec = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
     return low, high

@@ -101,7 +101,7 @@ class Entry:
     def clipped(self, outline: Polygon) -> Polygon:
         """What of an outline lies on M's side; empty if nothing does."""
         border = side_polygon(self.mortise, self.side)
-        return tuple(_snapped(p, border) for p in cleaned(intersection(outline, border)))
+        return tuple(snapped(p, border) for p in cleaned(intersection(outline, border)))
 
     def lifted(self, p: Point2) -> Vec:
         """A point of M's side in M's coordinates."""
@@ -192,7 +192,7 @@ def on_level(blank: Blank, side: Side, p: Point2) -> Vec:
     return (p[0], level, p[1]) if side.axis == 1 else (p[0], p[1], level)
 
 
-def _snapped(p: Point2, border: Polygon) -> Point2:
+def snapped(p: Point2, border: Polygon) -> Point2:
     """The point set exactly on the levels of a border that it lies on but for rounding."""
     u, second = settled(p[0]), settled(p[1])
     for x, y in border:

@@ -13,12 +13,13 @@ from attrs import frozen
 
 from planpress.base.printing import Units
 from planpress.description.records import TenonJoint
-from planpress.geometry.vectors import SAME, dot
+from planpress.geometry.vectors import SAME, dot, mean
 from planpress.model.blanks import Blank
 from planpress.model.cutting import Cut, JointError, Settings
 from planpress.model.records import JointPlace, Side
 from planpress.model.tenon_entries import Entry, Range, find_entry
 from planpress.model.tenon_sections import cut_end, cut_side, rounded_corners, tenon_face, widest_shoulder
+from planpress.model.tenon_squared import check_within, cut_corner, cut_stick, squared
 
 #: A tenon is a third of its part's thickness (common practice: the thirds rule), a haunch a third of its width.
 THIRD = Fraction(1, 3)
@@ -62,6 +63,9 @@ def cut_tenon(first: Blank, second: Blank, joint: TenonJoint, settings: Settings
     entry = find_entry(first, second, joint)
     if entry is None:
         return None
+    leaning = joint.axis == "mortise" and not entry.is_square
+    if leaning:
+        entry = squared(entry)
     shape = _shape(entry, settings)
     least, most = entry.depths(shape.across, shape.thick)
     whole = entry.through_size
@@ -86,9 +90,11 @@ def cut_tenon(first: Blank, second: Blank, joint: TenonJoint, settings: Settings
         raise JointError("the haunch is as long as the tenon")
     diameter = settings.size(settings.of_units(joint.cutter), Fraction(0)) if joint.cutter else Fraction(0)
     fit = settings.length(joint.fit)
-    _reduce(entry, shape)
-    _round(entry, shape, diameter)
-    _saw_kerfs(entry, shape, wedges, whole, SAW_KERF[settings.units])
+    if leaning:
+        check_within(first, entry, shape.across, shape.thick)
+    _reduce(entry, shape, first)
+    _round(entry, shape, diameter, first)
+    _saw_kerfs(entry, shape, wedges, whole, SAW_KERF[settings.units], first)
     _mortise(entry, shape, depth, fit, diameter)
     patch = widest_shoulder(entry, shape.across, shape.thick) or tenon_face(entry, shape.tenons[0], shape.thick)
     return Cut(JointPlace(joint.name, joint.kind, first.id, second.id, entry.along, patch, joint.glue))
@@ -124,22 +130,34 @@ def thickness_range(t: Blank, joint: TenonJoint, settings: Settings) -> Range:
     return low, low + thickness
 
 
-def _reduce(entry: Entry, shape: _Shape) -> None:
-    """Take off the wood around the tenons, down to the shoulders."""
+def _reduce(entry: Entry, shape: _Shape, stick: Blank) -> None:
+    """Take off the wood around the tenons, down to the shoulders; `stick` is T itself where the entry's is a
+    stand-in."""
     t = entry.tenon
     (low_v, high_v), (low_w, high_w) = shape.across, shape.thick
+    gaps = [(low, high) for (_, low), (high, _) in zip(shape.tenons, shape.tenons[1:], strict=False)]
+    haunch = [shape.haunch if shape.haunch_upper is upper else Fraction(0) for upper in (False, True)]
+    if t is not stick:
+        cuts = [
+            cut_stick(stick, entry, 2, "cheek", high=low_w),
+            cut_stick(stick, entry, 2, "cheek", low=high_w),
+            cut_stick(stick, entry, 1, "cheek", high=low_v, below=haunch[0]),
+            cut_stick(stick, entry, 1, "cheek", low=high_v, below=haunch[1]),
+            *(cut_stick(stick, entry, 1, "slot", low=low, high=high) for low, high in gaps),
+        ]
+        stick.notches.extend(cut for cut in cuts if cut is not None)
+        return
     for side, waste in ((Side.BACK, low_w), (Side.FACE, t.thickness - high_w)):
         if waste > SAME:
             t.notches.append(cut_end(entry, side, waste, "cheek"))
     for side, waste in ((Side.LOWER, low_v), (Side.UPPER, t.width - high_v)):
         if waste > SAME:
-            haunched = shape.haunch_upper is (side is Side.UPPER)
-            t.notches.append(cut_end(entry, side, waste, "cheek", below=shape.haunch if haunched else Fraction(0)))
-    for (_, low), (high, _) in zip(shape.tenons, shape.tenons[1:], strict=False):
+            t.notches.append(cut_end(entry, side, waste, "cheek", below=haunch[side is Side.UPPER]))
+    for low, high in gaps:
         t.notches.append(cut_end(entry, Side.FACE, t.thickness, "slot", across=(low, high)))
 
 
-def _round(entry: Entry, shape: _Shape, diameter: Fraction) -> None:
+def _round(entry: Entry, shape: _Shape, diameter: Fraction, stick: Blank) -> None:
     """Round the tenons' corners to fit mortises cut with a router bit."""
     t = entry.tenon
     radius = min(diameter, shape.thick[1] - shape.thick[0]) / 2
@@ -151,21 +169,30 @@ def _round(entry: Entry, shape: _Shape, diameter: Fraction) -> None:
             shape.haunch if shape.haunch_upper is False and tenon is shape.tenons[0] else Fraction(0),
             shape.haunch if shape.haunch_upper and tenon is shape.tenons[-1] else Fraction(0),
         )
-        t.notches.extend(rounded_corners(entry, tenon, shape.thick, radius, below, open_at))
+        for cut in rounded_corners(entry, tenon, shape.thick, radius, below, open_at):
+            if t is not stick:
+                upper = mean(cut.outline)[1] > (tenon[0] + tenon[1]) / 2
+                cut = cut_corner(stick, entry, cut, below[upper])
+            stick.notches.append(cut)
 
 
-def _saw_kerfs(entry: Entry, shape: _Shape, wedges: int, length: Fraction, kerf: Fraction) -> None:
+def _saw_kerfs(entry: Entry, shape: _Shape, wedges: int, length: Fraction, kerf: Fraction, stick: Blank) -> None:
     """Saw kerfs for wedges that spread the tenon along the grain of the other part, where it cannot be split."""
     if not wedges:
         return
-    t, grain = entry.tenon, entry.mortise.axes[0]
+    t, grain, below = entry.tenon, entry.mortise.axes[0], length * KERF_SHORT
     along_v = abs(dot(t.axes[1], grain)) >= abs(dot(t.axes[2], grain))
     side = Side.FACE if along_v else Side.UPPER
     size = t.thickness if along_v else t.width
     for low, high in shape.tenons if along_v else (shape.thick,):
         for middle in kerf_places(low, high, wedges):
             across = (middle - kerf / 2, middle + kerf / 2)
-            t.notches.append(cut_end(entry, side, size, "kerf", below=length * KERF_SHORT, across=across))
+            if t is stick:
+                t.notches.append(cut_end(entry, side, size, "kerf", below=below, across=across))
+                continue
+            cut = cut_stick(stick, entry, 1 if along_v else 2, "kerf", low=across[0], high=across[1], below=below)
+            if cut is not None:
+                stick.notches.append(cut)
 
 
 def kerf_places(low: Fraction, high: Fraction, count: int) -> list[Fraction]:

@@ -7,11 +7,14 @@ from fractions import Fraction
 from attrs import frozen
 
 from planpress.base.trigonometry import tangent
-from planpress.geometry.vectors import mean
-from planpress.model.records import JointPlace, Notch, Part, Side, SolvedPlan
+from planpress.geometry.vectors import dot, mean, settled
+from planpress.model.records import JointPlace, Notch, Side, SolvedPlan
+from planpress.model.solids import side_point
+from planpress.model.tenon_sizes import tenon_sizes
 
 #: Included angle of a wedge, degrees: from 5 to 8 (common practice, no source).
 WEDGE_ANGLE = Fraction(6)
+_SQUARE = 1 - Fraction(1, 10**9)
 
 
 @frozen
@@ -45,11 +48,13 @@ def wedge_sizes(plan: SolvedPlan, place: JointPlace) -> Wedges | None:
     kerfs = [n for n in here if n.role == "kerf"]
     if not kerfs:
         return None
-    length = max(_length(n) for n in kerfs)
+    length = max(_length(plan, place, n) for n in kerfs)
     thickness = 2 * length * tangent(WEDGE_ANGLE / 2)
     tenons = 1 + sum(1 for n in here if n.role == "slot") if kerfs[0].side is Side.FACE else 1
     spread = max(thickness - kerfs[0].width, Fraction(0)) * len(kerfs) / tenons
-    return Wedges(len(kerfs), _across(part, kerfs[0], here), length, thickness, WEDGE_ANGLE, spread / 2)
+    thick, wide = tenon_sizes(plan, part, place.joint, end)
+    across = thick if kerfs[0].side.axis == 2 else wide
+    return Wedges(len(kerfs), across, length, thickness, WEDGE_ANGLE, spread / 2)
 
 
 def tenon_end(plan: SolvedPlan, place: JointPlace) -> Side:
@@ -59,12 +64,11 @@ def tenon_end(plan: SolvedPlan, place: JointPlace) -> Side:
     return Side.NEAR_END if 2 * u < part.length else Side.FAR_END
 
 
-def _length(kerf: Notch) -> Fraction:
+def _length(plan: SolvedPlan, place: JointPlace, kerf: Notch) -> Fraction:
     """How far (mm) a kerf goes in from the end, at its longer side."""
-    return max(far - near for near, far in map(kerf.shoulders, kerf.across))
-
-
-def _across(part: Part, kerf: Notch, here: list[Notch]) -> Fraction:
-    """How wide (mm) the tenon is along a kerf: the part's size less the wood taken off both sides."""
-    taken = sum((n.depth for n in here if n.role == "cheek" and n.side.axis == kerf.side.axis), Fraction(0))
-    return part.size_along(kerf.side.axis) - taken
+    piece = plan.pieces[place.first]
+    if abs(dot(piece.frame.x, place.direction)) > _SQUARE:
+        return max(far - near for near, far in map(kerf.shoulders, kerf.across))
+    part = plan.part_of(place.first)
+    heights = [dot(piece.frame.point(side_point(part, kerf.side, p)), place.direction) for p in kerf.outline]
+    return settled(max(heights) - min(heights))

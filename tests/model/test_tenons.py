@@ -143,6 +143,123 @@ def test_compound_and_blind_with_a_square_end() -> None:
     assert middle < float(mortise.depth) - 1 < middle + math.hypot(15, 7.5) * math.sqrt(1 - grown**-2)
 
 
+SQUARED = ", width: 30 mm, thickness: 15 mm, axis: mortise"
+
+
+@pytest.mark.parametrize(("splay", "rake"), [(8, 0), (0, 12), (6, 8), (-6, 8), (8, -6)])
+@pytest.mark.parametrize("trim", ["top", "proud"])
+def test_square_to_the_seat(splay: int, rake: int, trim: str) -> None:
+    """The leg leans, the tenon stands upright: its mortise is 30 x 15 mm at every depth."""
+    plan = metric(leg_in_seat(splay, rake, SQUARED, trim))
+    solids = sound(plan)
+    grown = math.sqrt(1 + math.tan(math.radians(splay)) ** 2 + math.tan(math.radians(rake)) ** 2)
+    out = 36 if trim == "top" else 46
+    assert volume(solids, plan, "leg") == pytest.approx(44 * 44 * 400 * grown + 30 * 15 * out, abs=0.2)
+    assert volume(solids, plan, "seat") == pytest.approx(36 * (280 * 500 - 30 * 15), abs=1e-3)
+    assert contact(solids, "leg", "seat") == pytest.approx(44 * 44 * grown - 30 * 15 + 2 * (30 + 15) * 36, abs=0.1)
+    (mortise,) = cuts(part_named(plan, "seat"), "mortise")
+    assert (mortise.direction, mortise.width) == (None, 15)
+    assert mortise.span[1] - mortise.span[0] == pytest.approx(15)  # the leg's width runs along y
+    assert mortise.across[1] - mortise.across[0] == pytest.approx(30)
+    (place,) = plan.joints
+    assert place.direction == (0, 0, 1)
+    bounds = [solids.piece(p).bounds for p in plan.pieces]
+    for i in range(3):
+        assert float(plan.low[i]) == pytest.approx(min(low[i] for low, _ in bounds), abs=1e-5)
+        assert float(plan.high[i]) == pytest.approx(max(high[i] for _, high in bounds), abs=1e-5)
+
+
+def test_square_to_the_seat_and_upright_is_as_ever() -> None:
+    upright, along = (metric(leg_in_seat(0, 0, f", width: 30 mm, axis: {axis}")) for axis in ("mortise", "tenon"))
+    assert [p.notches for p in upright.parts] == [p.notches for p in along.parts]
+
+
+@pytest.mark.parametrize("degrees", [-20, -8, 5, 14])
+def test_skewed_and_square_to_the_leg(degrees: int) -> None:
+    """A leaning rail, its blind tenon level. The prism ends in the plane of the rail's end, half way of which the two
+    middle lines meet, so its mean length is the depth of the end's middle."""
+    plan = metric(leaning_rail(degrees, ", width: 40 mm, axis: mortise"))
+    solids = sound(plan)
+    c, s = math.cos(math.radians(degrees)), abs(math.sin(math.radians(degrees)))
+    tan = s / c
+    # the middle of the rail's end lies 30 mm (along the rail) inside; the tenon's middle line is half that depth's lean
+    # above or below it there, and the end's plane falls away by tan
+    mean = 30 * c + 15 * c * tan * tan
+    (mortise,) = cuts(part_named(plan, "leg"), "mortise")
+    assert mortise.direction is None
+    assert float(mortise.depth) == pytest.approx(mean + 20 * tan + 1.5, abs=1e-6)
+    assert volume(solids, plan, "leg") == pytest.approx(LEG - 7 * 40 * float(mortise.depth), abs=0.1)
+    assert volume(solids, plan, "rail") == pytest.approx(21 * 60 * 270 + 7 * 40 * mean, abs=0.1)
+    assert contact(solids, "rail", "leg") == pytest.approx(21 * 60 / c - 7 * 40 + 2 * (7 + 40) * mean, abs=0.1)
+
+
+@pytest.mark.parametrize("wedges", [1, 2])
+@pytest.mark.parametrize(("seat", "wide"), [("length: +x, width: +y", 30), ("length: +y, width: +x", 15)])
+def test_wedges_of_a_tenon_square_to_the_seat(wedges: int, seat: str, wide: int) -> None:
+    body = leg_in_seat(6, 8, f"{SQUARED}, wedges: {wedges}").replace("length: +x, width: +y", seat)
+    plan = metric(body.replace("[-250 mm, -140 mm, 400 mm]", "[-130 mm, -135 mm, 400 mm]"))
+    solids = sound(plan)
+    grown = math.sqrt(1 + math.tan(math.radians(6)) ** 2 + math.tan(math.radians(8)) ** 2)
+    kerf = 1.5 * 27 * wide  # a quarter of 36 mm short of the shoulder
+    assert volume(solids, plan, "leg") == pytest.approx(44 * 44 * 400 * grown + 30 * 15 * 36 - wedges * kerf, abs=0.2)
+    found = wedge_sizes(plan, plan.joints[0])
+    assert found is not None
+    assert (found.count, found.width, found.length) == (wedges, pytest.approx(wide), pytest.approx(27))
+    assert float(found.thickness) == pytest.approx(2 * 27 * math.tan(math.radians(3)), abs=1e-6)
+
+
+@pytest.mark.parametrize("settings", ["", ", fit: 0.1 mm", ", tenons: 2"])
+def test_round_ends_square_to_the_seat(settings: str) -> None:
+    plan = metric(leg_in_seat(6, 8, f"{SQUARED}, cutter: {{imperial: 1/4 in, metric: 8 mm}}{settings}"))
+    solids = sound(plan)
+    section = shapely.box(4, 4, 26, 11).buffer(4, quad_segs=8)
+    if not settings:
+        assert volume(solids, plan, "seat") == pytest.approx(36 * (280 * 500 - section.area), rel=1e-8)
+        glued = 2 * (30 + 15 - 16) + 2 * math.pi * 4
+        assert contact(solids, "leg", "seat") > 0.95 * 36 * glued
+
+
+def test_haunched_and_square_to_the_leg() -> None:
+    body = leaning_rail(6, ", width: 34 mm, haunch: 8 mm, haunch_width: 16 mm, axis: mortise")
+    plan = metric(body)
+    sound(plan)
+    (slot,) = cuts(part_named(plan, "leg"), "slot")
+    assert (slot.depth, slot.direction) == (8, None)
+
+
+@pytest.mark.parametrize(
+    ("body", "message"),
+    [
+        (leg_in_seat(10, 0, ", width: 30 mm, thickness: 40 mm, axis: mortise"), "leaves 'leg', which leans, by 0.822"),
+        (leg_in_seat(6, 8, ", axis: mortise"), "leaves 'leg', which leans"),
+    ],
+)  # fmt: skip
+def test_a_tenon_square_to_the_seat_that_leaves_the_leg(body: str, message: str) -> None:
+    """18 mm from its middle the upright tenon reaches (20 + 18 tan 10) cos 10 from the leg's middle line."""
+    with pytest.raises(PlanFaults, match=message):
+        metric(body)
+
+
+@settings(max_examples=25, deadline=None, derandomize=True)
+@given(
+    splay=st.integers(-12, 12),
+    rake=st.integers(-12, 12),
+    trim=st.sampled_from(["top", "proud"]),
+    offset=st.integers(-2, 2),
+    tenons=st.integers(1, 2),
+    bit=st.sampled_from([0, 4]),
+    wedges=st.integers(0, 2),
+)
+def test_any_tenon_square_to_the_seat_closes(
+    splay: int, rake: int, trim: str, offset: int, tenons: int, bit: int, wedges: int
+) -> None:
+    extra = f", thickness: 12 mm, width: 27 mm, offset: {offset} mm, tenons: {tenons}, wedges: {wedges}, axis: mortise"
+    extra += f", cutter: {{imperial: 1/8 in, metric: {bit} mm}}" if bit else ""
+    plan = metric(leg_in_seat(splay, rake, extra, trim))
+    sound(plan)
+    assert len(cuts(part_named(plan, "seat"), "mortise")) == tenons
+
+
 def test_haunched() -> None:
     """At the top of the leg: a third of the rail's width is haunch, its slot open at the leg's end."""
     plan = metric(rail_in_leg(", haunch: 10 mm", level=340))
@@ -333,8 +450,9 @@ def test_a_table_with_handed_legs() -> None:
     ]
 
 
+@pytest.mark.parametrize("axis", ["tenon", "mortise"])
 @pytest.mark.parametrize("settings", ["", ", wedges: 1", ", tenons: 2", ", cutter: {imperial: 1/4 in, metric: 8 mm}"])
-def test_a_stool_has_left_and_right_legs(settings: str) -> None:
+def test_a_stool_has_left_and_right_legs(settings: str, axis: str) -> None:
     """Four legs splayed at two angles: those across the diagonal are one part, cut through or not."""
     plan = metric(
         f"""
@@ -350,7 +468,7 @@ parts:
     trim: {{start: floor, end: top}}
     repeat: {{x: [-1, 1], y: [-1, 1]}}
 joints:
-  legs: {{kind: mortise and tenon, tenon: leg, mortise: seat, glue: true, width: 30 mm{settings}}}
+  legs: {{kind: mortise and tenon, tenon: leg, mortise: seat, glue: true, width: 30 mm, axis: {axis}{settings}}}
 """
     )
     sound(plan)
