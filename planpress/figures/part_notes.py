@@ -207,10 +207,10 @@ def _corner_notes(part: Part, edition: Edition) -> list[Note]:
             across = high - low if notch.side.axis == 2 else notch.depth
             alike.setdefault((edition.joint(far - near), edition.joint(across)), []).append(notch)
     notes = []
-    for (along, across), cuts in alike.items():
+    for (long, wide), cuts in alike.items():
         mates = " and ".join(sorted({mate for notch in cuts for mate in notch.mates}))
         number = f"{count_word(len(cuts)).capitalize()} {'corner' if len(cuts) == 1 else 'corners'} cut away,"
-        notes.append(Note(number, f"{along} along and {across} across, to clear the stopped cut in {mates}."))
+        notes.append(Note(number, f"{long} along and {wide} across, to clear the stopped cut in {mates}."))
     return notes
 
 
