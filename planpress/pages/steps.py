@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from attrs import frozen
+
 from planpress.base.display import Anchor, Face
 from planpress.pages import block, typography
 from planpress.pages.chrome import Head
@@ -24,8 +26,7 @@ PICTURE_WIDTH: Final = 100.0
 PICTURE_HEIGHTS: Final = (80.0, 72.0, 64.0)
 #: Of the picture of a step that has a page to itself.
 PICTURE_HEIGHT_ALONE: Final = 120.0
-_PICTURE_AT = (80.0, 16.0)
-_TEXT_WIDTH = 70.0
+_PICTURE_TOP = 16.0
 _WIDE_TEXT = 128.0  # of steps without a picture
 _NUMBER_AT = (-0.6, 11.6)
 _TITLE_AT = (22.0, 5.2)
@@ -35,6 +36,20 @@ _FACTS_GAP, _CAUTION_GAP, _CHECK_GAP, _CHECKS_GAP = 3.6, 3.2, 2.2, 1.6
 _CARDS_GAP = 4.0  # between a step's title and where its set-up cards are
 _TOP = 1.8  # from where contents begin to a step's origin
 _ABOVE_LINE, _BELOW_LINE = 3.6, 6.8
+
+
+@frozen
+class Division:
+    """How a step's width is shared: of the text, where the picture begins, how wide it is (mm)."""
+
+    text: float
+    picture_left: float
+    picture: float
+
+
+#: As the style has it, and with more room for long texts, where two steps would not share a page otherwise.
+USUAL: Final = Division(70.0, 80.0, PICTURE_WIDTH)
+WIDE_TEXT: Final = Division(98.0, 106.0, 74.0)
 
 
 def steps(context: Context) -> list[Sheet]:
@@ -68,10 +83,18 @@ def _pair(context: Context, waiting: Sequence[StepEntry], measured: Mapping[int,
     texts = [measured[step.number] for step in waiting[:2]]
     room = block.CONTENT_BOTTOM - block.CONTENT_TOP - _TOP - _ABOVE_LINE - _BELOW_LINE
     if len(texts) == 2:
-        for height in PICTURE_HEIGHTS:
-            if sum(one.height_with(height) for one in texts) <= room:
-                return [one.with_picture(context, height) for one in texts]
+        for divisions in _DIVISIONS:
+            for one, division in zip(texts, divisions, strict=True):
+                one.divide(division)
+            for height in PICTURE_HEIGHTS:
+                if sum(one.height_with(height) for one in texts) <= room:
+                    return [one.with_picture(context, height) for one in texts]
+        texts[1].divide(USUAL)
+    texts[0].divide(USUAL)
     return [texts[0].with_picture(context, PICTURE_HEIGHT_ALONE)]
+
+
+_DIVISIONS: Final = ((USUAL, USUAL), (WIDE_TEXT, USUAL), (USUAL, WIDE_TEXT), (WIDE_TEXT, WIDE_TEXT))
 
 
 def _sheet(context: Context, pair: Sequence[_StepBlock], before: int) -> Sheet:
@@ -123,11 +146,18 @@ class _StepBlock(Element):
         self._actions = Actions(step.actions, self.section.add("L"))
         self._checks = [CheckLine(f"<b>Check:</b> {text}", self.section.add("P")) for text in step.checks]
         self._picture: Picture | None = None
+        self._division = USUAL
+
+    def divide(self, division: Division) -> None:
+        """Share the width otherwise between text and picture."""
+        if division != self._division:
+            self._division = division
+            self.lay_out_again()
 
     def with_picture(self, context: Context, height: float) -> _StepBlock:
         """Itself with its picture, should it have one, in a frame of `height` mm."""
         if self.step.has_picture:
-            figure = context.drawings.step(self.step.number, PICTURE_WIDTH, height)
+            figure = context.drawings.step(self.step.number, self._division.picture, height)
             self._picture = context.picture(figure, self.section.add("Figure"))
             self.lay_out_again()
         return self
@@ -135,7 +165,7 @@ class _StepBlock(Element):
     def height_with(self, picture_height: float) -> float:
         """Height in mm if its picture, should it have one, is this high."""
         text = height_of(self, block.WIDTH)
-        return max(text, _PICTURE_AT[1] + picture_height) if self.step.has_picture else text
+        return max(text, _PICTURE_TOP + picture_height) if self.step.has_picture else text
 
     def lay_out(self, width: float) -> float:
         """As high as its text or its picture, whichever is higher."""
@@ -149,10 +179,10 @@ class _StepBlock(Element):
         self.write(x, base, title, Face.SEMIBOLD, 15.0, node=self._heading)
         if self._reason is not None:
             self.place(self._reason, x, _REASON_BASE - first_baseline(typography.reason()), width - x)
-        y = self._place_text(_TEXT_WIDTH if self.step.has_picture else _WIDE_TEXT)
+        y = self._place_text(self._division.text if self.step.has_picture else _WIDE_TEXT)
         if self._picture is None:
             return y
-        left, top = _PICTURE_AT
+        left, top = self._division.picture_left, _PICTURE_TOP
         high = self._picture.figure.height
         self.place(self._picture, left, top + max(0.0, y - top - high) / 2, width - left)
         return max(y, top + high)

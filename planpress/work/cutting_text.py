@@ -59,6 +59,9 @@ def _groups(part: Part) -> list[list[Notch]]:
             low, high = notch.across
             of = notch.mates if notch.role == "housing" else notch.joint
             key = (of, notch.role, notch.side, notch.width, notch.depth, notch.skew, low, high)
+            if notch.role == "mortise":
+                size = round(high - low, 3), round(notch.span[1] - notch.span[0], 3)
+                key = (of, notch.role, notch.side, notch.depth, abs(notch.skew), *size)
         rows.setdefault(key, []).append(notch)
     return list(rows.values())
 
@@ -199,18 +202,39 @@ def _groove(part: Part, notches: Sequence[Notch], say: Say) -> str:
 
 def _mortise(part: Part, notches: Sequence[Notch], say: Say) -> str:
     one = notches[0]
-    inset, which = _inset(part, one)
     near, far = _on_middle(part, one)
     low, high = one.across
-    through = " Mark it on both sides and cut from both." if one.depth >= part.size_along(one.side.axis) - _SAME else ""
-    lean = " Its walls lean: set a bevel gauge from the drawing." if one.direction is not None else ""
-    ends = f" Its ends are round, {say.joint(2 * one.radius)} wide." if one.radius else ""
+    through = " Mark them on both sides and cut from both."
+    if one.depth < part.size_along(one.side.axis) - _SAME:
+        through = ""
+    elif len(notches) == 1:
+        through = " Mark it on both sides and cut from both."
+    lean = " The walls lean: set a bevel gauge from the drawing." if one.direction is not None else ""
+    ends = f" The ends are round, {say.joint(2 * one.radius)} wide." if one.radius else ""
     return (
-        f"Mark {_many(len(notches), 'mortise')} for {_mates(notches)} on the {side_words(part, one.side)}, near"
-        f" {plural('end', len(notches))} {_positions(part, notches, say)}, {say.joint(far - near)} long,"
-        f" {say.joint(high - low)} wide, {say.joint(inset)} from the {which}; {_deep(part, one, say)}.{through}{lean}"
-        f"{ends}"
+        f"Mark {_many(len(notches), 'mortise')} for {_mates(notches)} on the {side_words(part, one.side)},"
+        f" {_mortise_places(part, notches, say)}, {say.joint(far - near)} long, {say.joint(high - low)} wide and"
+        f" {_deep(part, one, say)}.{through}{lean}{ends}"
     )
+
+
+def _mortise_places(part: Part, notches: Sequence[Notch], say: Say) -> str:
+    """Near ends from the reference end and near sides from the reference edge or face; in a grid each place once."""
+    places = [(say.length(_on_middle(part, n)[0]), say.joint(_inset(part, n)[0])) for n in notches]
+    ends, sides = (list(dict.fromkeys(p[i] for p in places)) for i in (0, 1))
+    which = _inset(part, notches[0])[1]
+    if len(ends) * len(sides) == len(places) or len(sides) == 1:
+        if len(ends) > _MANY_POSITIONS:
+            return f"at the places in the drawing of {part.letter}"
+        word = plural("side", len(sides))
+        return (
+            f"near {plural('end', len(ends))} {listed(ends)} from the reference end, near {word} {listed(sides)} from the"
+            f" {which}"
+        )
+    if len(places) > _MANY_POSITIONS:
+        return f"at the places in the drawing of {part.letter}"
+    pairs = listed([f"{end} and {side}" for end, side in places], "then")
+    return f"near ends and near sides {pairs} from the reference end and the {which}"
 
 
 def _cheeks(part: Part, notches: Sequence[Notch], say: Say) -> str:

@@ -54,7 +54,7 @@ def test_a_tenon_is_told_by_what_is_left() -> None:
 def test_a_mortise_is_told_by_place_and_size() -> None:
     text = said(FRAME, "Cut the joints of the legs")
     # the rail's 80 mm begin at 250, the tenon's 60 in its middle at 260; 16 mm of the leg on both sides of 8 mm
-    assert "260 from the reference end, 60 long, 8 wide, 16 from the reference" in text
+    assert "near end 260 from the reference end, near side 16 from the reference face, 60 long, 8 wide" in text
     assert "31.5 deep" in text  # with 1.5 mm of room for glue beyond the tenon (common practice, no source)
 
 
