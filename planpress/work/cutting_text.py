@@ -213,8 +213,8 @@ def _mortise(part: Part, notches: Sequence[Notch], say: Say) -> str:
     ends = f" The ends are round, {say.joint(2 * one.radius)} wide." if one.radius else ""
     return (
         f"Mark {_many(len(notches), 'mortise')} for {_mates(notches)} on the {side_words(part, one.side)},"
-        f" {_mortise_places(part, notches, say)}, {say.joint(far - near)} long, {say.joint(high - low)} wide and"
-        f" {_deep(part, one, say)}.{through}{lean}{ends}"
+        f" {_mortise_places(part, notches, say)}, {say.joint(far - near)} along, {say.joint(high - low)} across"
+        f" and {_deep(part, one, say)}.{through}{lean}{ends}"
     )
 
 
@@ -228,8 +228,8 @@ def _mortise_places(part: Part, notches: Sequence[Notch], say: Say) -> str:
             return f"at the places in the drawing of {part.letter}"
         word = plural("side", len(sides))
         return (
-            f"near {plural('end', len(ends))} {listed(ends)} from the reference end, near {word} {listed(sides)} from the"
-            f" {which}"
+            f"near {plural('end', len(ends))} {listed(ends)} from the reference end, near {word} {listed(sides)} from"
+            f" the {which}"
         )
     if len(places) > _MANY_POSITIONS:
         return f"at the places in the drawing of {part.letter}"

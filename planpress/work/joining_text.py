@@ -265,7 +265,8 @@ def _subject(telling: Telling, operation: Operation, met: Meeting) -> str:
 def _is_added(telling: Telling, operation: Operation) -> bool:
     """True if loose pieces are set on an assembly that stands."""
     new = dict.fromkeys(operation.places)
-    return bool(new) and all(telling.plan.pieces[p].assembly[0] for p in operation.pieces if p not in new)
+    standing = [p for p in operation.pieces if p not in new]
+    return bool(new) and bool(standing) and all(telling.plan.pieces[p].assembly[0] for p in standing)
 
 
 def _standing(telling: Telling, operation: Operation) -> str:

@@ -54,7 +54,7 @@ def test_a_tenon_is_told_by_what_is_left() -> None:
 def test_a_mortise_is_told_by_place_and_size() -> None:
     text = said(FRAME, "Cut the joints of the legs")
     # the rail's 80 mm begin at 250, the tenon's 60 in its middle at 260; 16 mm of the leg on both sides of 8 mm
-    assert "near end 260 from the reference end, near side 16 from the reference face, 60 long, 8 wide" in text
+    assert "near end 260 from the reference end, near side 16 from the reference face, 60 along, 8 across" in text
     assert "31.5 deep" in text  # with 1.5 mm of room for glue beyond the tenon (common practice, no source)
 
 
@@ -65,10 +65,23 @@ def test_pieces_come_in_an_order_that_works() -> None:
     assert text.count("ring in") >= 1
 
 
-def test_a_board_is_ripped_to_its_width_and_posts_are_not() -> None:
+def test_a_panel_is_sawn_to_its_width_and_rough_wood_is_planed_to_it() -> None:
     texts = [plain(a) for s in steps(FRAME) for a in s.actions]
-    assert "Rip strips 80 wide for B, length with the grain." in texts
-    assert not any("Rip" in text and "for A" in text for text in texts)
+    assert "Plane to 20 thick and 80 wide, all at one setting." in texts
+    panel = small_plan(
+        """
+materials:
+  panel: {form: sheet, species: birch plywood, thickness: 18 mm}
+parts:
+  shelf: {material: panel, length: 600 mm, width: 200 mm, place: {corner: [0 mm, 0 mm, 0 mm], length: +x, width: +y}}
+""",
+        Units.METRIC,
+    )
+    assert any("200 wide" in plain(a) for s in steps(panel) for a in s.actions)
+
+
+def test_glueing_loose_pieces_names_them_alone() -> None:
+    assert [plain(s.title) for s in steps(FRAME) if "Glue" in s.title] == ["Glue the legs and rail"]
 
 
 def test_a_shaped_part_is_shaped_after_its_joints_and_before_it_is_smoothed() -> None:
