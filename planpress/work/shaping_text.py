@@ -66,15 +66,26 @@ def settle(telling: Telling) -> StepText:
 def mill(telling: Telling) -> StepText:
     """Rough stock to its finished section."""
     parts, say = telling.parts(Kind.MILL), telling.say
-    sizes = dict.fromkeys((p.thickness, p.width) for p in parts)
+    sizes: dict[str, None] = {}
+    for p in parts:
+        to = f"Plane to {say.joint(p.thickness)} thick"
+        sizes[f"{to}{f' and {say.joint(p.width)} wide' if p.material.width else ''}, all at one setting."] = None
+    wide = [p for p in parts if p.material.width is None]
     short = any(edge_lengths(p)[1] < SHORT_PART for p in parts)
     return StepText(
         title=f"Plane the wood for {letters(parts)}",
-        tools=("planes or planing machines", "square", "calipers"),
+        tools=(
+            "planes or planing machines",
+            *(("rip fence and push stick",) if wide else ()),
+            "square",
+            "calipers",
+        ),
         minutes=ESTIMATES.set_up + 5 * sum((Fraction(p.count) for p in parts), Fraction(0)),
         actions=(
             "Plane one true face and mark it, then one true edge square to it.",
-            *(f"Plane to {say.joint(t)} thick and {say.joint(w)} wide, all at one setting." for t, w in sizes),
+            *sizes,
+            *_ripping(wide, say),
+            *(["Plane the sawn edges."] if wide else []),
         ),
         check=f"all alike, within {say.fine}; the edges are square to the faces.",
         caution=(
@@ -121,7 +132,8 @@ def cut(telling: Telling) -> StepText:
     parts = sorted(telling.parts(Kind.CUT), key=lambda p: -edge_lengths(p)[1])
     by_letter = telling.parts(Kind.CUT)
     angled = not is_square_cut(parts[0])
-    actions = _ripping(parts, say)
+    boards = [p for p in parts if p.material.form == "board"]  # panels are sawn, rough wood is planed to width before
+    actions = _ripping(boards, say)
     for part in parts:
         actions += _angled_cut(part, parts, say) if angled else [_square_cut(part, say)]
     if angled:
@@ -142,7 +154,7 @@ def cut(telling: Telling) -> StepText:
     return StepText(
         title=f"Cut {names(by_letter)} to length" + (", ends at an angle" if angled else ""),
         tools=(
-            *(("rip fence and push stick",) if _ripping(parts, say) else ()),
+            *(("rip fence and push stick",) if _ripping(boards, say) else ()),
             "crosscut saw",
             "stop block",
             *(("bevel gauge",) if angled else ()),
@@ -156,14 +168,13 @@ def cut(telling: Telling) -> StepText:
 
 
 def _ripping(parts: Sequence[Part], say: Say) -> list[str]:
-    """Boards wider than their parts are ripped first, equal widths at one setting; panels are sawn, rough wood is
-    planed to width before."""
+    """Strips for parts that are not as wide as their stock, equal widths at one setting."""
     widths: dict[Fraction, list[Part]] = {}
     for part in sorted(parts, key=lambda p: -p.width):
-        if part.material.form == "board" and part.width != part.material.width:
+        if part.width != part.material.width:
             widths.setdefault(part.width, []).append(part)
     return [
-        f"Rip strips {say.length(width)} wide for {letters(sorted(alike, key=lambda p: p.letter))}, length with the"
+        f"Rip strips {say.joint(width)} wide for {letters(sorted(alike, key=lambda p: p.letter))}, length with the"
         " grain."
         for width, alike in widths.items()
     ]

@@ -99,7 +99,7 @@ def test_a_curve_is_told_by_the_points_it_goes_through() -> None:
         ("edges: {start: {chamfer: 2 mm}}", "Chamfer the edges round the reference end,", "2 \u00d7 45\u00b0."),
         (
             "edges: {upper face: {chamfer: 2 mm}}",
-            "Chamfer the edges between upper edge and reference face,",
+            "Chamfer the edge between upper edge and reference face,",
             "2 \u00d7 45\u00b0.",
         ),
     ],
