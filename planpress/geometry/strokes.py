@@ -12,11 +12,9 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TypeAlias
 
-import numpy as np
 from attrs import frozen
 
 from planpress.base.trigonometry import cosine, direction, sine
-from planpress.geometry.mesh import Floats
 from planpress.geometry.polygons import Point2, area
 from planpress.geometry.vectors import root, trimmed
 
@@ -194,11 +192,13 @@ class Outline:
     @cached_property
     def is_convex(self) -> bool:
         """True if it has no hollow, within a hair."""
-        points = np.array([[float(c) for c in p] for p in self.polygon])
-        before, after = points - np.roll(points, 1, axis=0), np.roll(points, -1, axis=0) - points
-        lengths = np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1)
-        turns = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-        return bool((turns >= -1e-9 * lengths).all())
+        points = [(float(x), float(y)) for x, y in self.polygon]
+        after = [*points[1:], points[0]]
+        runs = [(bx - ax, by - ay) for (ax, ay), (bx, by) in zip(points, after, strict=True)]
+        return all(
+            ax * by - ay * bx >= -1e-9 * math.hypot(ax, ay) * math.hypot(bx, by)
+            for (ax, ay), (bx, by) in zip([runs[-1], *runs[:-1]], runs, strict=True)
+        )
 
     def moved(self, move: _Move, mirrors: bool) -> Outline:
         """The outline where a shift, turning or mirroring takes it, anticlockwise again, same first point."""
@@ -296,40 +296,6 @@ def _slopes(values: Sequence[Fraction], steps: Sequence[Fraction]) -> list[Fract
     for k in range(count - 2, -1, -1):
         known[k] = trimmed(known[k] - upper[k] * known[k + 1])
     return known
-
-
-def crossing(outline: Outline) -> tuple[float, float] | None:
-    """A point (mm) where the outline crosses or touches itself, None if it nowhere does."""
-    points = np.array([[float(c) for c in p] for p in outline.polygon])
-    after = np.roll(points, -1, axis=0)
-    count = len(points)
-    for i in range(count):
-        others = np.arange(i + 2, count - 1 if i == 0 else count)
-        hit = _first_crossing(points[i], after[i], points[others], after[others])
-        if hit is not None:
-            return hit
-        # a neighbour that turns straight back
-        here, there = after[i] - points[i], after[(i + 1) % count] - after[i]
-        cross = here[0] * there[1] - here[1] * there[0]
-        if abs(cross) <= 1e-9 * np.linalg.norm(here) * np.linalg.norm(there) and here @ there < 0:
-            return float(after[i][0]), float(after[i][1])
-    return None
-
-
-def _first_crossing(a: Floats, b: Floats, starts: Floats, ends: Floats) -> tuple[float, float] | None:
-    """Where the side a-b meets any of some sides (n, 2)."""
-    along, others, between = b - a, ends - starts, starts - a
-    spread = along[0] * others[:, 1] - along[1] * others[:, 0]
-    askew = np.abs(spread) > 1e-12
-    safe = np.where(askew, spread, 1.0)
-    t = (between[:, 0] * others[:, 1] - between[:, 1] * others[:, 0]) / safe
-    s = (between[:, 0] * along[1] - between[:, 1] * along[0]) / safe
-    slack = 1e-9
-    hits = askew & (t >= -slack) & (t <= 1 + slack) & (s >= -slack) & (s <= 1 + slack)
-    if not hits.any():
-        return None
-    p = a + along * t[int(np.argmax(hits))]
-    return float(p[0]), float(p[1])
 
 
 def _runs_on(before: Stroke, after: Stroke) -> bool:

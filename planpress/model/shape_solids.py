@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
-from fractions import Fraction
+from collections.abc import Iterator
 
 import numpy as np
 from attrs import frozen
@@ -14,9 +13,10 @@ from planpress.geometry.mesh import Floats
 from planpress.geometry.rims import ROUND_ERROR
 from planpress.geometry.solids import Solid, box, prism
 from planpress.geometry.strokes import Outline
-from planpress.geometry.vectors import Frame, Vec, floats
+from planpress.geometry.vectors import floats
+from planpress.model.outline_sides import is_plain, stroke_sides
 from planpress.model.records import EdgeCut, Part, Shape, Side
-from planpress.model.rims import is_plain, rim_cutters, stroke_sides
+from planpress.model.rims import rim_cutters
 
 #: Axes (first, second, out) of an outline's plane: on the face (axis 1), on the edge (axis 2; u to the right, w up is
 #: a left-handed plane with v out).
@@ -171,45 +171,3 @@ def _edge_cutter(cut: EdgeCut, a: _Facet, b: _Facet, edge: Floats, length: float
     walls = [*([name] * (len(bend) - 1)), "beyond", "beyond"]
     axes = np.stack([a.normal, across, np.cross(a.normal, across)])
     return prism(outline, edge, axes, length, length, name="beyond", walls=walls)
-
-
-def lost_to_shape(shape: Shape, length: Fraction, width: Fraction, thickness: Fraction) -> Fraction:
-    """Volume (mm3) that outlines take from the stick with square ends; edge cuts are too small to count.
-
-    Between neighbouring corners of the two outlines both heights are linear in u, so that Simpson's rule is exact.
-    """
-    outlines = [o for o in (shape.face, shape.edge) if o is not None]
-    levels = sorted({Fraction(0), length, *(p[0] for o in outlines for p in o.polygon)})
-    kept = Fraction(0)
-    for low, high in itertools.pairwise(levels):
-        nudge = (high - low) / 10**6  # inside the strip: an outline may step at its ends
-        samples = []
-        for u in (low + nudge, (low + high) / 2, high - nudge):
-            across = width if shape.face is None else _chord(shape.face, u)
-            deep = thickness if shape.edge is None else _chord(shape.edge, u)
-            samples.append(across * deep)
-        kept += (high - low) * (samples[0] + 4 * samples[1] + samples[2]) / 6
-    return length * width * thickness - kept
-
-
-def _chord(outline: Outline, u: Fraction) -> Fraction:
-    """How much of the line across at u lies in the outline, mm."""
-    total = Fraction(0)
-    corners = outline.polygon
-    for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
-        if (a[0] <= u) != (b[0] <= u):
-            second = a[1] + (b[1] - a[1]) * (u - a[0]) / (b[0] - a[0])
-            total += second if b[0] < a[0] else -second
-    return total
-
-
-def reach(solid: Solid, frames: Sequence[Frame]) -> list[Vec]:
-    """Least and greatest corner (world, mm, to a millionth) of a part's solid in each of its places."""
-    vertices = solid.mesh().vertices
-    out = []
-    for frame in frames:
-        placed = vertices @ np.array([floats(a) for a in (frame.x, frame.y, frame.z)]) + np.array(floats(frame.origin))
-        for values in (placed.min(axis=0), placed.max(axis=0)):
-            x, y, z = (Fraction(round(float(c) * 10**6), 10**6) for c in values)
-            out.append((x, y, z))
-    return out

@@ -26,13 +26,12 @@ from planpress.geometry.strokes import (
     anticlockwise,
     arc_of_radius,
     arc_of_rise,
-    crossing,
     fair_curve,
 )
 from planpress.geometry.vectors import SAME
 from planpress.model.corner_cuts import cut_corners
+from planpress.model.edge_cuts import check_edges
 from planpress.model.records import EdgeCut, Shape, Side
-from planpress.model.rims import check_edges
 
 _SIDES = {
     "start": Side.NEAR_END,
@@ -247,6 +246,8 @@ def _drawn(part: described.Part, outline: drawn.Outline, stick: Stick, names: Ma
                     outline.place,
                     f"keep it within the stick, or make the {word} larger",
                 )
+    from planpress.geometry.stroke_crossings import crossing  # loads numpy, which most plans can be solved without
+
     hit = crossing(closed)
     if hit is not None:
         raise _fault(

@@ -32,9 +32,8 @@ from planpress.model.laps import snapped_degrees
 from planpress.model.placing import place_parts, solve_materials
 from planpress.model.reach import outer_corners
 from planpress.model.records import AssemblyGroup, EndCut, Fastener, Hole, Notch, Part, Piece, Side, SolvedPlan
-from planpress.model.shape_solids import blank_solid, lost_to_shape, reach
+from planpress.model.shape_volume import lost_to_shape
 from planpress.model.shop import solve_shop
-from planpress.model.solids import part_solid
 from planpress.model.tenon_sizes import leans_within
 from planpress.model.values import solve_values
 
@@ -113,17 +112,14 @@ def _extent(blanks: Sequence[Blank], parts: Sequence[Part], pieces: Mapping[str,
     """Least and greatest corner of all pieces; shaped ones, and tenons that lean in their sticks, reach as far as their
     solids do."""
     corners: list[Vec] = []
-    by_solid = {}
-    for part in parts:
-        if part.shape is not None:
-            by_solid[part.letter] = blank_solid(part)
-        elif any(leans_within(n, part) for n in part.notches):
-            by_solid[part.letter] = part_solid(part)
-    for part in parts:
-        if part.letter in by_solid:
-            corners += reach(by_solid[part.letter], [pieces[name].frame for name in part.pieces])
+    by_solid = [part for part in parts if part.shape is not None or any(leans_within(n, part) for n in part.notches)]
+    if by_solid:
+        from planpress.model.solid_reach import solid_corners  # loads numpy, which most plans can be solved without
+
+        corners += solid_corners(by_solid, pieces)
+    letters = {part.letter for part in by_solid}
     for blank in blanks:
-        if pieces[blank.id].letter not in by_solid:
+        if pieces[blank.id].letter not in letters:
             corners += outer_corners(blank)
     low: Vec = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
     high: Vec = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))

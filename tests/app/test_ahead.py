@@ -35,7 +35,9 @@ def run(program: str) -> list[str]:
     """The lines that a program prints in a new process."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     command = [sys.executable, "-c", SCRIPT + program]
-    return subprocess.run(command, env=environment, capture_output=True, text=True, check=True).stdout.splitlines()
+    return subprocess.run(
+        command, env=environment, cwd=ROOT, capture_output=True, text=True, check=True
+    ).stdout.splitlines()
 
 
 FORKS = hasattr(os, "fork")
@@ -91,3 +93,14 @@ except ChildProcessError:
     print("no child")
 """
     assert run(program) == ["three", "no child"]
+
+
+def test_plans_are_read_without_libraries_that_dislike_forking() -> None:
+    program = """
+from planpress.app.plan import load
+for folder in ("seedling-stand", "divider-tray", "step-stool", "wall-shelf"):
+    load(f"projects/{folder}")
+one = Ahead(lambda: 1)
+print(start_beside(one))
+"""
+    assert run(program) == [str(FORKS)]

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from shapely.geometry import LinearRing, Point
 
 from planpress.geometry.polygons import Point2, area
+from planpress.geometry.stroke_crossings import crossing
 from planpress.geometry.strokes import (
     CHORD_ERROR,
     Arc,
@@ -21,7 +22,6 @@ from planpress.geometry.strokes import (
     anticlockwise,
     arc_of_radius,
     arc_of_rise,
-    crossing,
     fair_curve,
 )
 

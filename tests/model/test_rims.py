@@ -11,8 +11,9 @@ from shapely.geometry import Polygon
 from planpress.geometry.rims import ROUND_ERROR
 from planpress.geometry.solids import Solid, prism
 from planpress.geometry.strokes import Line, Outline, Stroke, anticlockwise, arc_of_radius, arc_of_rise
+from planpress.model.outline_sides import stroke_sides
 from planpress.model.records import EdgeCut, Side
-from planpress.model.rims import rim_cutters, stroke_sides
+from planpress.model.rims import rim_cutters
 
 AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 HEIGHT = 20.0
