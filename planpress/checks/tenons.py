@@ -62,7 +62,7 @@ def _tenons(checking: Checking) -> Iterator[_Tenon]:
             cheeks = [n for n in here if n.role == "cheek"]
             long = max(n.width for n in cheeks)
             gaps = [n for n in here if n.role == "slot"]
-            thick, wide = tenon_sizes(checking.plan, part, joint, end or Side.FAR_END)
+            thick, wide = tenon_sizes(part, joint, end or Side.FAR_END)
             squared = any(leans_within(n, part) for n in cheeks)
             if squared:  # gaps are as wide as tenons
                 wide *= Fraction(len(gaps) + 1, 2 * len(gaps) + 1)

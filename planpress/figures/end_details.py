@@ -36,6 +36,7 @@ from planpress.figures.part_sides import across_size, depth_axis_value, end_u, r
 from planpress.figures.running import FIRST, Value, positions_table, running_row
 from planpress.figures.scales import largest_scale
 from planpress.model.records import Notch, Part, Side
+from planpress.model.tenon_sizes import SquaredTenon, squared_tenon
 
 _MOST_LEVELS = 16  # in one upright row
 _END_GAP = 8.0
@@ -115,6 +116,7 @@ class _EndViews:
         self.joint, self.bodies, self.edition, self.measure = joint, bodies, edition, measure
         self.part = bodies.part
         self.letter = self.part.letter
+        self.squared = squared_tenon(self.part, joint.joint, joint.end)
         slots = joint.of_role("slot", "socket")
         self.is_tenon = joint.form in ("tenon", "slot")  # the edge and the end are shown, too
         by_edge = bool(slots) and all(n.side.axis == 1 for n in slots) and not self.is_tenon
@@ -217,6 +219,8 @@ class _EndViews:
 
     def _tenon(self, axis: int) -> tuple[Fraction, Fraction]:
         """Where the tenon begins and ends across the width (axis 1) or thickness (axis 2), at its tip."""
+        if self.squared is not None:
+            return self.squared.tip[axis - 1]
         low, high = Fraction(0), self.part.size_along(axis)
         full = self.part.size_along(axis)
         for notch in self.joint.of_role("cheek"):
@@ -261,6 +265,8 @@ class _EndViews:
         if self.joint.form == "slot":
             return []
         across = 1 if axis == 2 else 2
+        if self.squared is not None:
+            return [self._squared_length()] if axis == 2 else []
         found: set[Fraction] = set()
         cheeks = self.joint.of_role("cheek")
         if any(n.skew != 0 for n in cheeks):
@@ -287,10 +293,33 @@ class _EndViews:
 
     def _leans(self, placed: Placed) -> list[Item]:
         """The angle of a leaning shoulder, and of the walls of tails."""
+        if self.squared is not None:
+            return self._squared_angle(placed, self.squared)
         for notch in self.joint.notches:
             if notch.role == "cheek" and notch.side.axis == 2 and notch.skew != 0 and self.main is Side.FACE:
                 return self._shoulder_angle(notch, placed)
         return []
+
+    def _squared_length(self) -> Fraction:
+        """From the end to the shoulder of a tenon that leans in its part, on the line that positions are marked on."""
+        assert self.squared is not None, "asked of no other tenon"
+        v, w = reference_line(Side.FACE, self.part), self.part.thickness
+        end = self.part.ends[1 if self.joint.end.is_far else 0]
+        return abs(end_u(end, v, w) - self.squared.shoulder.u_at(v, w))
+
+    def _squared_angle(self, placed: Placed, tenon: SquaredTenon) -> list[Item]:
+        """The angle of its shoulder on the face, where the shoulder comes nearest to the end."""
+        width, w = self.part.width, self.part.thickness
+        us = [tenon.shoulder.u_at(v, w) for v in (Fraction(0), width)]
+        skew = math.degrees(math.atan(float((us[1] - us[0]) / width)))
+        if abs(skew) < 0.01:
+            return []
+        from_low = (skew > 0) == self.joint.end.is_far
+        foot = placed.window.at((float(us[0] if from_low else us[1]), 0.0 if from_low else float(width)))
+        square = 90.0 if from_low else -90.0
+        radius = min(29.0, float(width) * placed.window.scale * 0.72)
+        words = write_angle(abs(Fraction(round(skew * 10**6), 10**6)))
+        return list(angle(foot, square, square - skew, words, self.measure, radius, radius + 3.0, self.letter))
 
     def _shoulder_angle(self, notch: Notch, placed: Placed) -> list[Item]:
         low, high = notch.across

@@ -16,6 +16,7 @@ from planpress.figures.part_notes import Note
 from planpress.geometry.polygons import area
 from planpress.geometry.vectors import Vec, floats
 from planpress.model.records import Notch, SolvedPlan
+from planpress.model.tenon_sizes import squared_tenon, tenon_sizes
 from planpress.work.saying import listed, lower_first, plural
 
 NO_BREAK: Final = "\u00a0"
@@ -190,15 +191,16 @@ def _tenon_note(member: Member, edition: Edition) -> Note | None:
     cheeks = [notch for notch in member.notches if notch.role == "cheek"]
     if not cheeks:
         return None
-    part = member.part
-    left = [part.thickness, part.width]
-    for notch in cheeks:
-        if notch.side.axis == 2:
-            left[0] -= notch.depth
-        elif notch.side.axis == 1:
-            left[1] -= notch.depth
-    length = max(notch.span[1] - notch.span[0] for notch in cheeks)
-    sizes = _TIMES.join(edition.joint(size) for size in (left[0], left[1]))
+    part, end = member.part, cheeks[0].open_end
+    squared = squared_tenon(part, cheeks[0].joint, end) if end else None
+    left = tenon_sizes(part, cheeks[0].joint, end) if end else (part.thickness, part.width)
+    length = squared.length if squared else max(notch.span[1] - notch.span[0] for notch in cheeks)
+    sizes = _TIMES.join(edition.joint(size) for size in left)
+    if squared:
+        return Note(
+            f"Tenon on{NO_BREAK}{part.letter}:",
+            f"{sizes}, {edition.joint(length)} long, square to its shoulder, not along {part.letter}.",
+        )
     return Note(f"Tenon on{NO_BREAK}{part.letter}:", f"{sizes}, {edition.joint(length)} long.")
 
 

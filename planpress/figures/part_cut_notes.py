@@ -25,6 +25,7 @@ from planpress.figures.part_notes import (
 )
 from planpress.figures.part_sides import position
 from planpress.model.records import Notch, Part
+from planpress.model.tenon_sizes import squared_tenon
 
 _NOUNS = {"lap": "notch", "cheek": "rebate", "corner": "cut", "socket": "socket"}
 _MANY_SOCKETS = 8  # more are not all drawn with their positions
@@ -164,6 +165,15 @@ def _tenon_notes(joint: EndJoint, part: Part, names: str, where: str, edition: E
     word = ("Twin tenons" if gaps else "Tenons" if several else "Tenon") + f" {where},"
     into = f"for the {plural('mortise', 2 if several or gaps else 1)} in {names}. " if names else ""
     notes = [Note(word, f"{into}Cut the cheeks until the tenon slides in by hand.")]
+    squared = squared_tenon(part, joint.joint, joint.end)
+    if squared is not None:
+        notes.append(
+            Note(
+                f"{edition.joint(squared.thickness)} by {edition.joint(squared.width)}, square to the shoulder,",
+                f"not along {part.letter}. The sizes beside the views are for its tip, as a gauge marks them from the"
+                " sides; from there square its lines down to the shoulder with a square held on the cut end.",
+            )
+        )
     shoulders = sorted(position(n, part) for n in part.notches if n.role == "cheek" and n.joint == joint.joint)
     if several and shoulders[-1] > shoulders[0]:
         notes.append(Note("Between the shoulders:", f"{edition.length(shoulders[-1] - shoulders[0])}."))

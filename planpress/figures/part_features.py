@@ -165,9 +165,15 @@ def drawn_notches(part: Part, kinds: tuple[NotchKind, ...]) -> tuple[Notch, ...]
     for joint in end_joints(part):
         cheeks = joint.of_role("cheek")
         if any(n.skew != 0 for n in cheeks):  # one shoulder and its angle tell where the others are
-            told = min(cheeks, key=lambda n: (n.side.axis != 2, not n.side.is_far))
+            told = min(cheeks, key=lambda n: (n.side.axis != 2, not n.side.is_far, not _on_line(n, part)))
             left_out |= {id(n) for n in part.notches if n.role == "cheek" and n.joint == joint.joint and n != told}
     return tuple(n for n in part.notches if id(n) not in left_out)
+
+
+def _on_line(notch: Notch, part: Part) -> bool:
+    """True if a cut reaches the line that positions are marked on."""
+    low, high = notch.across
+    return low <= reference_line(notch.side, part) <= high
 
 
 def _stops(kinds: tuple[NotchKind, ...], part: Part, side: Side, edition: Edition) -> list[Upright]:

@@ -52,7 +52,7 @@ def wedge_sizes(plan: SolvedPlan, place: JointPlace) -> Wedges | None:
     thickness = 2 * length * tangent(WEDGE_ANGLE / 2)
     tenons = 1 + sum(1 for n in here if n.role == "slot") if kerfs[0].side is Side.FACE else 1
     spread = max(thickness - kerfs[0].width, Fraction(0)) * len(kerfs) / tenons
-    thick, wide = tenon_sizes(plan, part, place.joint, end)
+    thick, wide = tenon_sizes(part, place.joint, end)
     across = thick if kerfs[0].side.axis == 2 else wide
     return Wedges(len(kerfs), across, length, thickness, WEDGE_ANGLE, spread / 2)
 

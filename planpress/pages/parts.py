@@ -15,6 +15,7 @@ from planpress.pages.sheets import Column, Sheet
 from planpress.pages.tables import HEAD_HEIGHT, Kind, RuledTable, TableColumn, TableRow, length_column
 from planpress.pages.typography import SECONDARY, shortened
 from planpress.pages.wording import counted
+from planpress.work.wedging_text import wedge_rows
 from planpress.writers.pdf.structure import Node
 
 KEY: Final = "exploded"
@@ -76,7 +77,7 @@ def _table_sheets(context: Context, section: Node, heading: Element, table: Rule
 
 def parts_table(context: Context, node: Node) -> RuledTable:
     """Parts before bought things, in order of their letters."""
-    return RuledTable(_columns(context), [*_part_rows(context), *_bought_rows(context)], node)
+    return RuledTable(_columns(context), [*_part_rows(context), *_wedge_rows(context), *_bought_rows(context)], node)
 
 
 def _columns(context: Context) -> list[TableColumn]:
@@ -102,6 +103,20 @@ def _part_rows(context: Context) -> list[TableRow]:
         label = part.material.species or part.material.label
         cells = (part.letter, part.label, str(part.count), *sizes, label, remark, "")
         rows.append(TableRow(cells, group=part.material.name))
+    return rows
+
+
+def _wedge_rows(context: Context) -> list[TableRow]:
+    """Wedges are made from offcuts; they have no letter and no drawing."""
+    rows = []
+    for row in wedge_rows(context.plan, context.plan.joints):
+        wedges = row.wedges
+        sizes = [context.edition.joint(size) for size in (wedges.thickness, wedges.width, wedges.length)]
+        for size in sizes:
+            context.signs.see_text(size)
+        rows.append(
+            TableRow(("", "Wedge", str(row.count), *sizes, "hard wood", "tapered to an edge", ""), group="wedges")
+        )
     return rows
 
 

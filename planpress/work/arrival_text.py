@@ -8,8 +8,9 @@ from attrs import define
 
 from planpress.geometry.vectors import Vec
 from planpress.work.insertion import Arrival
+from planpress.work.operations import Operation
 from planpress.work.places import Meeting
-from planpress.work.saying import listed, times
+from planpress.work.saying import listed, lower_first, times
 from planpress.work.telling import Telling
 
 #: Where a piece comes from that travels along an axis of the world with this sign.
@@ -61,6 +62,61 @@ def arrival_lines(telling: Telling, met: Meeting) -> list[str]:
         left = dict.fromkeys(name for row in rows[_MOST_LINES - 1 :] for name in row.pieces)
         lines.append(f"Then, in this order, {_named(telling, list(left))}, each along the lines of the exploded view.")
     return [lines[0], " ".join(lines[1:])]
+
+
+def body_lines(telling: Telling, operation: Operation) -> list[str]:
+    """How loose pieces and several assemblies that they join come together; none if only one assembly stands."""
+    order = _bodies(telling, operation)
+    plan = telling.plan
+    units = [plan.pieces[a.pieces[0]].assembly for a in order]
+    if (
+        len([unit for unit in units if unit[0]]) < 2
+        or not _stood_apart(telling, order)
+        or not all(a.ways for a in order[1:])
+    ):
+        return []
+    said: dict[str, int] = {}
+    words = []
+    for arrival, (unit, _) in zip(order, units, strict=True):
+        name = plan.pieces[arrival.pieces[0]].letter
+        if unit:
+            label = next(lower_first(group.label) for group in plan.assemblies if group.name == unit)
+            count = sum(name == unit for name, _ in units)
+            article = ("one" if count > 1 else "the") if unit not in said else "the other" if count == 2 else "another"
+            name = f"{article} {label}"
+            said[unit] = 1
+        words.append(name)
+    come = [f"Bring in {name} {coming_from(a.ways[0])}." for name, a in zip(words[1:], order[1:], strict=True)]
+    return [f"Begin with {words[0]}.", " ".join(come)]
+
+
+def _bodies(telling: Telling, operation: Operation) -> list[Arrival]:
+    """The arrivals of whole assemblies and loose pieces that an operation joins, in order."""
+    own = dict.fromkeys(operation.pieces)
+    return [a for a in telling.arrivals if _is_body(telling, a) and any(name in own for name in a.pieces)]
+
+
+def _stood_apart(telling: Telling, order: Sequence[Arrival]) -> bool:
+    """True if nothing else comes between the bodies and joins them before."""
+    bodies = [a for a in telling.arrivals if _is_body(telling, a)]
+    return bool(order) and bodies.index(order[-1]) - bodies.index(order[0]) == len(order) - 1
+
+
+def _is_body(telling: Telling, arrival: Arrival) -> bool:
+    """True if a loose piece or all of a copy of an assembly arrives."""
+    unit = telling.plan.pieces[arrival.pieces[0]].assembly
+    if not unit[0]:
+        return len(arrival.pieces) == 1
+    return len(arrival.pieces) == sum(p.assembly == unit for p in telling.plan.pieces.values())
+
+
+def following(telling: Telling, operation: Operation) -> list[str]:
+    """Loose pieces that arrive after all that an operation joins."""
+    bodies = [a for a in telling.arrivals if _is_body(telling, a)]
+    joined = _bodies(telling, operation)
+    if not joined:
+        return []
+    return [a.pieces[0] for a in bodies[bodies.index(joined[-1]) + 1 :] if len(a.pieces) == 1]
 
 
 def coming_from(way: Vec) -> str:

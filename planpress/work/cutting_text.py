@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
+from planpress.geometry.polygons import area
+from planpress.geometry.vectors import root
+from planpress.model.laps import snapped_degrees
 from planpress.model.records import Notch, Part, Role, Side
+from planpress.model.tenon_sizes import SquaredTenon, squared_tenon
 from planpress.work.facts import end_at, reference_line, side_words
 from planpress.work.guidance import ESTIMATES
 from planpress.work.operations import Kind
@@ -209,12 +214,16 @@ def _mortise(part: Part, notches: Sequence[Notch], say: Say) -> str:
         through = ""
     elif len(notches) == 1:
         through = " Mark it on both sides and cut from both."
+    long, wide, slant = far - near, high - low, ""
+    if one.skew and not _ends(notches):
+        long, wide, angle = _slanting(one)
+        slant = f", slanting {say.angle(angle)} to the length" if angle else ""
     lean = " The walls lean: set a bevel gauge from the drawing." if one.direction is not None else ""
     ends = f" The ends are round, {say.joint(2 * one.radius)} wide." if one.radius else ""
     return (
         f"Mark {_many(len(notches), 'mortise')} for {_mates(notches)} on the {side_words(part, one.side)},"
-        f" {_mortise_places(part, notches, say)}, {say.joint(far - near)} along, {say.joint(high - low)} across"
-        f" and {_deep(part, one, say)}.{through}{lean}{ends}"
+        f" {_mortise_places(part, notches, say)}, {say.joint(long)} along, {say.joint(wide)} across{slant} and"
+        f" {_deep(part, one, say)}.{through}{lean}{ends}"
     )
 
 
@@ -237,11 +246,24 @@ def _mortise_places(part: Part, notches: Sequence[Notch], say: Say) -> str:
     return f"near ends and near sides {pairs} from the reference end and the {which}"
 
 
+def _slanting(notch: Notch) -> tuple[Fraction, Fraction, Fraction]:
+    """Length and width (mm) of a slanting mortise, and the angle (degrees) of its longer walls to the part's length."""
+    corners = notch.outline
+    runs = [(q[0] - p[0], q[1] - p[1]) for p, q in zip(corners, (*corners[1:], corners[0]), strict=True)]
+    along, across = max(runs, key=lambda run: abs(run[0]) - abs(run[1]))
+    long = root(along**2 + across**2)
+    angle = snapped_degrees(math.degrees(math.atan(abs(float(across / along)))))
+    return long, area(corners) / long, angle
+
+
 def _cheeks(part: Part, notches: Sequence[Notch], say: Say) -> str:
     """The tenon that is left: its length, thickness and width."""
     ends = _ends(notches)
     at_one = [n for n in notches if n.open_end is ends[0]] if ends else list(notches)
     deepest = {side: max((n.depth for n in at_one if n.side is side), default=Fraction(0)) for side in Side}
+    squared = squared_tenon(part, at_one[0].joint, ends[0]) if ends else None
+    if squared is not None:
+        return _squared(part, notches, squared, say)
     thick = part.thickness - deepest[Side.BACK] - deepest[Side.FACE]
     wide = part.width - deepest[Side.LOWER] - deepest[Side.UPPER]
     near, far = _along(part, at_one[0])
@@ -252,6 +274,20 @@ def _cheeks(part: Part, notches: Sequence[Notch], say: Say) -> str:
     return (
         f"Mark the shoulders {where} all round, {say.joint(long)} in. Saw them, then take down the cheeks until a tenon"
         f" {say.joint(thick)} thick and {say.joint(wide)} wide is left for {_mates(notches)}.{slant}"
+    )
+
+
+def _squared(part: Part, notches: Sequence[Notch], tenon: SquaredTenon, say: Say) -> str:
+    """A tenon that leans within its part, as the shoulder and the end are cut alike."""
+    end = part.ends[1 if notches[0].open_end is Side.FAR_END else 0]
+    v, w = reference_line(part, Side.FACE)
+    long = abs(end.u_at(v, w) - tenon.shoulder.u_at(v, w))
+    angles = listed([say.angle(abs(a)) for a in (end.mitre, end.bevel) if a])
+    return (
+        f"Mark the shoulders {_at_ends(notches)} all round, {say.joint(long)} in, with two bevel gauges: they run as"
+        f" the end does, {angles} from square. Mark the tenon on the end as drawn, {say.joint(tenon.thickness)} by"
+        f" {say.joint(tenon.width)}, and carry its lines down with a square held on the end: it stands square to the"
+        f" shoulder, not along {part.letter}. Saw the cheeks, then the shoulders, until it fits {_mates(notches)}."
     )
 
 
@@ -301,7 +337,8 @@ def _on_ends(notches: Sequence[Notch]) -> str:
 def _kerfs(part: Part, notches: Sequence[Notch], say: Say) -> str:
     one = notches[0]
     each = [n for n in notches if n.open_end is one.open_end]
-    long = one.span[1] - one.span[0]
+    squared = squared_tenon(part, one.joint, one.open_end) if one.open_end else None
+    long = area(one.outline) / one.width if squared else one.span[1] - one.span[0]
     return (
         f"Saw {_many(len(each), 'kerf')} for {plural('wedge', len(each))} into each tenon {_at_ends(notches)},"
         f" {say.joint(long)} deep, as drawn."

@@ -8,13 +8,14 @@ from fractions import Fraction
 from planpress.base.quantities import COUNT, TIME
 from planpress.geometry.vectors import Vec, dot
 from planpress.model.records import Part
-from planpress.work.arrival_text import arrival_lines, coming_from
+from planpress.work.arrival_text import arrival_lines, body_lines, coming_from, following
 from planpress.work.facts import edge_lengths, extent, in_row, leans, size_along
 from planpress.work.guidance import CLAMP_ROOM, ESTIMATES, PVA, TWO_PEOPLE
 from planpress.work.operations import Kind, Operation
 from planpress.work.places import Meeting, meeting
 from planpress.work.saying import in_words, listed, lower_first, plural, times
 from planpress.work.telling import StepText, Telling, letters, names
+from planpress.work.wedging_text import after_closing, before_glue, wedge_tools
 
 #: A lattice is clamped with a batten over each lying piece that has at least so many arriving ones.
 BATTEN_FROM = 4
@@ -64,12 +65,15 @@ def join(telling: Telling) -> StepText:
         )
     actions = _glue_up(telling, met) if telling.glued else _lay_out(telling, met)
     actions[:0] = _remarks(telling, operation)
+    actions[:0] = before_glue(telling, met)
+    actions += after_closing(telling, met)
+    actions += _held_by(telling, operation)
     if many:
         actions[-1] += f" Build {'both' if met.copies == 2 else f'all {in_words(met.copies)}'} alike."
     minutes = 10 + (ESTIMATES.glue_joint + ESTIMATES.dry_joint) * len(met.places) * met.copies
     return StepText(
         title=f"{'Glue' if telling.glued else 'Put together'} the {subject}",
-        tools=_tools(telling, met, glued=telling.glued),
+        tools=tuple(dict.fromkeys([*_tools(telling, met, glued=telling.glued), *wedge_tools(telling, met)])),
         minutes=minutes,
         then=_clamp_time(telling),
         actions=tuple(actions),
@@ -85,6 +89,23 @@ def _bring_in(telling: Telling, operation: Operation, unit: str) -> str:
     own = dict.fromkeys(operation.pieces)
     ways = [a.ways[0] for a in telling.arrivals if a.ways and len(a.pieces) > 1 and all(p in own for p in a.pieces)]
     return f"Bring in the {unit}{f' {coming_from(ways[-1])}' if ways else ''}"
+
+
+def _held_by(telling: Telling, operation: Operation) -> list[str]:
+    """A piece that comes later and takes hold of several bodies joined here keeps them in place while glue sets."""
+    if operation.unit or not telling.glued or not _is_added(telling, operation):
+        return []
+    standing = dict.fromkeys(telling.plan.pieces[p].assembly for p in operation.pieces)
+    later = following(telling, operation)
+    for name in later:
+        if telling.plan.pieces[name].assembly[0] or telling.plan.part_of(name).fit_in_place:
+            continue
+        others = [j.second if j.first == name else j.first for j in telling.plan.joints if name in (j.first, j.second)]
+        held = dict.fromkeys(telling.plan.pieces[p].assembly for p in others)
+        if len([unit for unit in held if unit[0] and unit in standing]) > 1:
+            letter = telling.plan.pieces[name].letter
+            return [f"Set {letter} on without glue until this has set: it keeps all in place. Then lift it off."]
+    return []
 
 
 def _remarks(telling: Telling, operation: Operation) -> list[str]:
@@ -296,7 +317,10 @@ def _lay_out(telling: Telling, met: Meeting) -> list[str]:
     operation = next(iter(telling.of(Kind.JOIN)), None)
     ordered = arrival_lines(telling, met)
     if not ordered and operation is not None and not operation.unit and _is_added(telling, operation):
-        way = f", {coming_from(met.direction)}" if met.direction else ""
+        bodies = body_lines(telling, operation)
+        if bodies:
+            return bodies
+        way = f" {coming_from(met.direction)}" if met.direction else ""
         return [f"Set {_counted(telling, met.arriving)} on {letters(lying)}{way}, as the views show."]
     if ordered:
         return ordered

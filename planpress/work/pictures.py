@@ -78,6 +78,8 @@ def _joining(plan: SolvedPlan, operation: Operation, placed: Sequence[str]) -> S
     moving = arriving[len(arriving) // 2] if len(arriving) > 2 else arriving[-1]
     shown = arriving[: arriving.index(moving) + 1]
     beside = dict.fromkeys(copy_of(plan, arriving[0]))
+    if not operation.unit:  # what it is set on stands with all that holds to it
+        beside = _holding(plan, met.lying, placed)
     hidden = dict.fromkeys([*arriving, *met.lying])
     return StepPicture(
         new=shown,
@@ -88,6 +90,20 @@ def _joining(plan: SolvedPlan, operation: Operation, placed: Sequence[str]) -> S
         turned_over=met.direction is not None and met.direction[2] > Fraction(1, 2),
         from_behind=_comes_from_behind(met.direction),
     )
+
+
+def _holding(plan: SolvedPlan, pieces: Sequence[str], placed: Sequence[str]) -> dict[str, None]:
+    """Pieces that stand and hold to some others: by their joints, or as one copy of an assembly."""
+    standing = dict.fromkeys([*placed, *pieces])
+    found: dict[str, None] = {}
+    waiting = list(pieces)
+    while waiting:
+        name = waiting.pop()
+        if name not in found and name in standing:
+            found[name] = None
+            waiting += copy_of(plan, name)
+            waiting += [q for j in plan.joints if name in (j.first, j.second) for q in (j.first, j.second)]
+    return found
 
 
 def _dry(plan: SolvedPlan, operation: Operation) -> StepPicture:

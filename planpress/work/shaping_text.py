@@ -201,7 +201,20 @@ def _angled_cut(part: Part, parts: list[Part], say: Say) -> list[str]:
         settings = listed(
             list(dict.fromkeys(f"{say.angle(saw.gauge)} across and {say.angle(saw.tilt)} tilted" for saw in saws))
         )
-        return [f"Set the saw to {settings} and cut {pieces}, {say.length(part.length)} from tip to tip."]
+        sorted_alike = sorted(alike, key=lambda p: p.letter)
+        longer = [_longer_sides(p, several=len(alike) > 1) for p in sorted_alike]
+        if ends_are_parallel(part):
+            return [
+                f"The back on the table, set the saw to {settings}. Trim the reference end of {who}.",
+                *longer,
+                f"Slide on, do not turn the stick: both ends run parallel. Set the stop {say.length(longest)} away,"
+                f" measured along one edge, and cut {pieces}.",
+            ]
+        return [
+            f"The back on the table, set the saw to {settings}.",
+            *longer,
+            f"Cut {pieces}, {say.length(part.length)} from tip to tip.",
+        ]
     over = "the face" if any(end.mitre for end in part.ends) else "the edge"
     if ends_are_parallel(part):
         return [
@@ -219,6 +232,13 @@ def _angled_cut(part: Part, parts: list[Part], say: Say) -> list[str]:
         f"The ends lean towards each other. Set the stop {say.length(longest)} away, measured along the longer edge,"
         f" and cut {pieces}; the shorter edge measures {say.length(shortest)}.",
     ]
+
+
+def _longer_sides(part: Part, several: bool) -> str:
+    """Which sides come out the longer at the reference end, so that the saw is swung and tilted the right way."""
+    setting = saw_setting(part.ends[0])
+    sides = [side_words(part, side) for side in (setting.longer, setting.overhangs) if side is not None]
+    return f"{'In ' + part.letter if several else 'There'} the {listed(sides)} must reach the further there."
 
 
 def _looks(part: Part) -> tuple[object, ...]:
