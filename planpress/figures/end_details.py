@@ -34,7 +34,7 @@ from planpress.figures.part_groups import EndJoint, is_through
 from planpress.figures.part_paint import Window
 from planpress.figures.part_sides import across_size, depth_axis_value, end_u, reference_line, side_view, to_y
 from planpress.figures.running import FIRST, Value, positions_table, running_row
-from planpress.figures.scales import largest_scale
+from planpress.figures.scales import FULL_SIZE, largest_scale
 from planpress.model.records import Notch, Part, Side
 from planpress.model.tenon_sizes import SquaredTenon, squared_tenon
 
@@ -47,11 +47,13 @@ _ROW_ROOM = 28.0
 _TAILS_ROOM = 33.0
 
 
-def end_detail(joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
-    """The detail of a joint at an end, with its title; as high as it needs."""
+def end_detail(
+    joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMeasure, most: Fraction = FULL_SIZE
+) -> Figure:
+    """The detail of a joint at an end, with its title; as high as it needs; drawn at the scale `most` or smaller."""
     if joint.form == "pins":
-        return _pins(joint, bodies, edition, measure)
-    return _EndViews(joint, bodies, edition, measure).figure()
+        return _pins(joint, bodies, edition, measure, most)
+    return _EndViews(joint, bodies, edition, measure).figure(most)
 
 
 def reach_of(joint: EndJoint, part: Part) -> Fraction:
@@ -127,9 +129,9 @@ class _EndViews:
         self.reach = reach_of(joint, self.part)
         self.way = 1 if joint.end.is_far else -1  # sizes stand beyond the end
 
-    def figure(self) -> Figure:
-        """Draw at the largest scale at which all fits."""
-        scale = largest_scale(self._fits, self.edition)
+    def figure(self, most: Fraction) -> Figure:
+        """Draw at the largest scale up to `most` at which all fits."""
+        scale = largest_scale(self._fits, self.edition, most)
         items = self._items(float(scale))
         title = end_joint_name(self.joint, self.letter)
         words = f"shoulder {self.edition.length(self.reach)} from the end"
@@ -353,7 +355,7 @@ class _EndViews:
         return list(callout(target, (x, low - 5.0), [words], self.letter))
 
 
-def _pins(joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
+def _pins(joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMeasure, most: Fraction) -> Figure:
     """The end lying on its side, positions of the sockets' walls on the reference face from the reference edge."""
     part = bodies.part
     view = turned_end(bodies, joint.end)
@@ -371,9 +373,9 @@ def _pins(joint: EndJoint, bodies: PartBodies, edition: Edition, measure: TypeMe
     def fits_beside(scale: Fraction) -> bool:
         return fits(scale) and wide(scale) + 2 * _PIN_LEFT <= FRAME and len(values) * 5.2 <= wide(scale)
 
-    whole = largest_scale(fits, edition)
+    whole = largest_scale(fits, edition, most)
     try:
-        scale = largest_scale(fits_beside, edition)
+        scale = largest_scale(fits_beside, edition, most)
     except ValueError:
         scale = whole
     if scale * 2 < whole:

@@ -16,7 +16,7 @@ from planpress.figures.part_bodies import PartBodies
 from planpress.figures.part_notes import NotchKind, capsule_words
 from planpress.figures.part_paint import Window, painted
 from planpress.figures.part_sides import SideView, side_view
-from planpress.figures.scales import largest_scale, scale_words, scales
+from planpress.figures.scales import FULL_SIZE, largest_scale, scale_words, scales
 from planpress.model.records import Notch, Part, Side
 
 WIDTH = 85.0  # that a detail aims at
@@ -31,10 +31,12 @@ _CLOSE = 6.0  # notches nearer than this on paper are shown, too
 _NEIGHBOUR = 2.0  # paper between a break line and the next notch
 
 
-def detail(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
+def detail(
+    kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure, most: Fraction = FULL_SIZE
+) -> Figure:
     """The detail of a kind of notch: the side that shows its profile or, of a notch in a face, its outline and profile.
 
-    The frame is 85 wide, x from 0; as high as it needs.
+    The frame is 85 wide, x from 0; as high as it needs. `most`: the largest scale to draw at.
     """
     notch, part = kind.first, bodies.part
     faced = notch.side.axis == 2
@@ -48,7 +50,7 @@ def detail(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeM
             wide <= WIDTH - _LEFT - 8.0
         )
 
-    scale = largest_scale(fits, edition)
+    scale = largest_scale(fits, edition, most)
     draw = _faced if faced else _through
     items = draw(notch, bodies, scale, edition, measure)
     for smaller in scales(edition):  # values beyond the break line may need more room

@@ -12,7 +12,8 @@ reference face view, in first angle on the other side.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import functools
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from attrs import evolve, field, frozen
@@ -51,7 +52,7 @@ from planpress.figures.part_panels import Captions, Panel, left_room, panel, roo
 from planpress.figures.part_sides import position, side_view
 from planpress.figures.pocket_details import pocket_detail
 from planpress.figures.running import positions_table
-from planpress.figures.scales import largest_scale, scale_words
+from planpress.figures.scales import FULL_SIZE, largest_scale, next_smaller, scale_words
 from planpress.figures.shape_notes import shape_notes
 from planpress.model.records import Notch, Part, Side
 
@@ -61,6 +62,10 @@ SIDE_NOTES_X = 138.0  # the fourth column
 _TABLE = 60  # positions under the views; more are a table of their own
 _PANEL_GAP = 6.0
 _TALLEST_VIEW = 48.0  # of the face on paper
+_CLEAR_OF_NOTES = 4.0
+_STEPS_DOWN = 2  # of drawings made smaller
+_LEAST_VIEW = {1: 25.0, 2: 60.0}  # the longer side of a part on paper in them, by steps
+_SMALL_DETAIL = Fraction(1, 4)  # details this small may be made smaller by more than a step
 _NARROW_VIEW = 132.0  # views up to this wide leave room for a column of notes
 
 
@@ -82,6 +87,7 @@ class PartDrawing:
         letter, label, count: for the balloon and heading. pieces: "9 pieces". sizes: "T × W × L" as printed.
         bands: from top to bottom. scale: of the views.
         alt: what the drawing shows, in words.
+        smaller: the same at smaller scales, for pages that are short of room, the largest first.
     """
 
     letter: str
@@ -92,6 +98,7 @@ class PartDrawing:
     bands: tuple[Band, ...]
     scale: Fraction
     alt: str
+    smaller: tuple[PartDrawing, ...] = ()
 
     @property
     def notes(self) -> tuple[Note, ...]:
@@ -105,10 +112,29 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
     Args:
         parts: every part of the plan by letter, for the words on mating parts.
     """
-    kinds, ends = notch_kinds(part), end_joints(part)
-    scale = _scale(part, kinds, edition, measure)
-    detailed = tuple(k for k in kinds if needs_detail(k, part, scale))
     bodies = PartBodies(part)
+    scale = _scale(part, notch_kinds(part), edition, measure)
+    drawn, smaller, level = _drawn(bodies, scale, 0, parts, edition, measure), [], scale
+    for steps in range(1, _STEPS_DOWN + 1):
+        less = next_smaller(level, edition)
+        if float(less * max(part.length, part.width)) >= _LEAST_VIEW[steps]:
+            level = less
+        smaller.append(_drawn(bodies, level, steps, parts, edition, measure))
+    return evolve(drawn, smaller=tuple(smaller))
+
+
+def _drawn(
+    bodies: PartBodies,
+    scale: Fraction,
+    steps: int,
+    parts: Mapping[str, Part],
+    edition: Edition,
+    measure: TypeMeasure,
+) -> PartDrawing:
+    """The drawing with its views at a scale, its details so many steps smaller than they could be."""
+    part = bodies.part
+    kinds, ends = notch_kinds(part), end_joints(part)
+    detailed = tuple(k for k in kinds if needs_detail(k, part, scale))
     views, listed = _views(bodies, kinds, scale, edition, measure)
     loose = [n for k in kinds if k not in detailed for n in all_kind_notes(k, part, parts, edition)]
     for kind in kinds:
@@ -129,15 +155,16 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
     columns: list[list[Note]] = []
     for kind in detailed:
         lap = kind.first.role == "lap"
-        details.append((detail if lap else pocket_detail)(kind, bodies, edition, measure))
+        drawn = functools.partial(detail if lap else pocket_detail, kind, bodies, edition, measure)
+        details.append(_stepped_down(drawn, steps, edition))
         columns.append(list((all_kind_notes if lap else pocket_notes)(kind, part, parts, edition)))
     for joint in ends:
-        details.append(end_detail(joint, bodies, edition, measure))
+        details.append(_stepped_down(functools.partial(end_detail, joint, bodies, edition, measure), steps, edition))
         columns.append(list(end_notes(joint, part, parts, edition)))
     if details:
         _spread_notes(columns, loose, [figure.height for figure in details], measure)
         for figure, notes in zip(details, columns, strict=True):
-            if figure.width <= NOTES_X:
+            if _ink_right(figure, measure) <= NOTES_X - _CLEAR_OF_NOTES:
                 bands.append(Band(figure, tuple(notes)))
             else:
                 bands += [Band(figure), Band(None, tuple(notes), 0.0, 128.0)]
@@ -148,6 +175,15 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
     pieces = f"{part.count} {'piece' if part.count == 1 else 'pieces'}"
     alt = f"Part {part.letter}, {part.label}, {plain(sizes)} {edition.unit_name}. {views.alt}"
     return PartDrawing(part.letter, part.label, part.count, pieces, sizes, tuple(bands), scale, alt)
+
+
+def _stepped_down(draw: Callable[[Fraction], Figure], steps: int, edition: Edition) -> Figure:
+    """A detail so many steps smaller than it could be; details that are large already only one step."""
+    figure = draw(FULL_SIZE)
+    for step in range(steps):
+        if figure.scale is not None and (step == 0 or figure.scale <= _SMALL_DETAIL):
+            figure = draw(next_smaller(figure.scale, edition))
+    return figure
 
 
 def _spread_notes(

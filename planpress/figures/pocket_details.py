@@ -31,7 +31,7 @@ from planpress.figures.part_groups import end_of, is_end_cut, is_through, lie_of
 from planpress.figures.part_notes import NotchKind, capsule_words
 from planpress.figures.part_paint import Window
 from planpress.figures.part_sides import across_size, depth_axis_value, reference_line, side_view, to_y
-from planpress.figures.scales import largest_scale
+from planpress.figures.scales import FULL_SIZE, largest_scale
 from planpress.model.records import Notch, Part, Side
 
 _ROOM_RIGHT = 30.0
@@ -39,10 +39,12 @@ _BESIDE = 12.0  # paper: offsets from here on stand beside the width, on one lin
 _KEPT_OFFSET = 45.0  # paper: a reference edge this near is shown with the cut
 
 
-def pocket_detail(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
-    """The detail of a mortise, housing, rabbet or groove, with its title."""
+def pocket_detail(
+    kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure, most: Fraction = FULL_SIZE
+) -> Figure:
+    """The detail of a mortise, housing, rabbet or groove, with its title; drawn at the scale `most` or smaller."""
     draw = {"pocket": _mortise, "across": _across, "along": _along}[lie_of(kind.first, bodies.part)]
-    return draw(kind, bodies, edition, measure)
+    return draw(kind, bodies, edition, measure, most)
 
 
 def _below(edition: Edition) -> Side:
@@ -50,7 +52,7 @@ def _below(edition: Edition) -> Side:
     return Side.UPPER if edition.is_metric else Side.LOWER
 
 
-def _mortise(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
+def _mortise(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure, most: Fraction) -> Figure:
     """The side it opens on, and how deep it goes in the view beside it."""
     notch, part = kind.first, bodies.part
     letter = part.letter
@@ -75,7 +77,7 @@ def _mortise(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: Typ
         wide = LEFT + 2 * SHOULDER + (high - low) * s + max(room, default=0.0)
         return wide <= FRAME and (opens.height + other.height) * s + VIEW_GAP <= TALLEST
 
-    scale = largest_scale(fits, edition)
+    scale = largest_scale(fits, edition, most)
     s = float(scale)
     window = stretch_window(low, high, opens.length, s, LEFT, 0.0)
     main = Placed(opens, window)
@@ -146,7 +148,7 @@ def _own_size(placed: Placed, text: str, measure: TypeMeasure, source: str) -> l
     return list(upright(span, placed.left - 6.0, measure))
 
 
-def _across(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
+def _across(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure, most: Fraction) -> Figure:
     """The profile of a housing or rabbet that runs across the part, seen from the edge (or on the face)."""
     notch, part = kind.first, bodies.part
     letter = part.letter
@@ -160,7 +162,7 @@ def _across(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: Type
         s = float(scale)
         return view.height * s <= TALLEST / 2 and LEFT + 2 * SHOULDER + float(far - near) * s + 14.0 <= FRAME
 
-    scale = largest_scale(fits, edition)
+    scale = largest_scale(fits, edition, most)
     s = float(scale)
     placed = Placed(view, stretch_window(float(near), float(far), view.length, s, LEFT, 0.0))
     items = placed.items(letter)
@@ -207,7 +209,7 @@ def _width(
     return [*items, *marks.capsule(centre, capsule_words(notch), measure, source)]
 
 
-def _along(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure) -> Figure:
+def _along(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeMeasure, most: Fraction) -> Figure:
     """The profile of a cut along the part, seen on an end that lies on its side."""
     notch, part = kind.first, bodies.part
     letter = part.letter
@@ -235,7 +237,7 @@ def _along(kind: NotchKind, bodies: PartBodies, edition: Edition, measure: TypeM
         shown = (high if whole_offset(s) else high - low + SHOULDER / s) * s + SHOULDER
         return LEFT + shown + _ROOM_RIGHT <= FRAME and view.height * s <= TALLEST / 2
 
-    scale = largest_scale(fits, edition)
+    scale = largest_scale(fits, edition, most)
     s = float(scale)
     window = stretch_window(0.0 if whole_offset(s) else low, high, view.length, s, LEFT, 0.0)
     placed = Placed(view, window)

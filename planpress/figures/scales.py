@@ -21,6 +21,8 @@ REDUCTIONS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24)
 _LARGE = {True: (32, 40, 50, 100, 200), False: (32, 48, 96, 192)}
 _METRIC_ONLY = Fraction(5, 2)
 
+FULL_SIZE = Fraction(1)
+
 BAR_HEIGHT = 1.1
 _BAR_TEXT = 9.0
 _SMALLEST_FIELD = 7.5
@@ -38,16 +40,21 @@ def scales(edition: Edition) -> tuple[Fraction, ...]:
     return tuple(1 / n for n in sorted(numbers))
 
 
-def largest_scale(fits: Callable[[Fraction], bool], edition: Edition) -> Fraction:
-    """The first scale, from full size down, at which `fits` says yes.
+def largest_scale(fits: Callable[[Fraction], bool], edition: Edition, most: Fraction = FULL_SIZE) -> Fraction:
+    """The first scale, from full size (or the scale `most`) down, at which `fits` says yes.
 
     Raises:
         ValueError: if it fits at none.
     """
     for scale in scales(edition):
-        if fits(scale):
+        if scale <= most and fits(scale):
             return scale
     raise ValueError("the drawing is too large for every scale")
+
+
+def next_smaller(scale: Fraction, edition: Edition) -> Fraction:
+    """The scale after this one; of the smallest one itself."""
+    return next((one for one in scales(edition) if one < scale), scale)
 
 
 def ratio(scale: Fraction) -> str:

@@ -56,10 +56,10 @@ class HeadingRow(Element):
     Args:
         signs: one balloon, or several with times signs between them.
         name: Semibold 15. fact: Regular 11 at the right; more than one are set apart from each other.
-        node: the heading's element (H2); it gets name and facts.
+        node: the heading's element (H2); it gets name and facts. None: an artifact.
     """
 
-    def __init__(self, signs: Sequence[Sign], name: str, facts: Sequence[str], node: Node) -> None:
+    def __init__(self, signs: Sequence[Sign], name: str, facts: Sequence[str], node: Node | None) -> None:
         super().__init__()
         self._signs = signs
         self._name = name

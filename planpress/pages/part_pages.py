@@ -1,21 +1,22 @@
-"""The views, and the part drawings: one, two or more parts on a page as their drawings have room."""
+"""The views, and the part drawings: as many parts on a page as fit; a part goes on on the next page if it must."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import functools
+import itertools
+from collections.abc import Mapping, Sequence
+from typing import Final
 
 from attrs import frozen
 
-from planpress.figures.part_drawing import Band
 from planpress.figures.scales import ratio
 from planpress.model.records import Part
-from planpress.pages import block, typography
+from planpress.pages import block
 from planpress.pages.chrome import Head
 from planpress.pages.context import Context
-from planpress.pages.elements import Element, Gap, Stack, height_of
-from planpress.pages.notes import HeadingRow, Note, Sign, WritingBox, paragraph
+from planpress.pages.elements import Element, height_of
+from planpress.pages.part_rows import ROW_WHITE, PartRows, continued_heading, part_rows, part_strips
 from planpress.pages.sheets import Column, Sheet
-from planpress.pages.typography import plain_markup
 from planpress.pages.wording import capital, in_text, listed
 from planpress.writers.pdf.structure import Node
 
@@ -24,12 +25,12 @@ PARTS_KEY = "part-drawings"
 
 #: White above the views as a share of what is left of the page.
 _TOP_SHARE = 0.4
-_BELOW_HEADING = 3.0
-#: White above a band and above a part: preferred, least.
-_BAND_WHITE = (4.5, 2.0)
-_PART_WHITE = (11.0, 8.0)
-_NOTE_GAP = 2.0
-_NOTE_COLUMNS = ((0.0, 84.0), (96.0, 84.0))  # of notes without a figure: x, width
+#: White above a part: preferred, least.
+_PART_WHITE: Final = (14.0, 7.0)
+#: What a page costs, and what its faults add to it: a part that goes on on the next page, one drawn at a smaller scale,
+#: paper left empty beyond a share of the page (not of the last one), by that share.
+_PAGE, _BROKEN, _SMALLER, _EMPTY = 1.0, 0.45, 0.08, 1.2
+_FREE_SHARE: Final = 0.2
 
 
 def views(context: Context) -> Sheet:
@@ -46,17 +47,34 @@ def views(context: Context) -> Sheet:
 
 
 def part_drawings(context: Context) -> list[Sheet]:
-    """All part drawings in order of letters, as many on a page as fit with what belongs to them."""
+    """All part drawings in order of letters."""
+    parts = [_Choice.of(context, part) for part in context.plan.parts]
+    sections: dict[str, Node] = {}
+    strips: dict[str, list[Element]] = {}
     sheets: list[Sheet] = []
-    waiting: list[Part] = []
-    room = block.CONTENT_BOTTOM - block.CONTENT_TOP
-    for part in context.plan.parts:
-        together = [strip for one in [*waiting, part] for strip in _strips(context, one, Node("Sect"))]
-        if waiting and not _fit(together, room):
-            sheets += _part_sheets(context, waiting, len(sheets))
-            waiting = []
-        waiting.append(part)
-    return sheets + (_part_sheets(context, waiting, len(sheets)) if waiting else [])
+    for page in _divided(parts):
+        shown = [stretch.choice.part for stretch in page.stretches]
+        begun = [stretch.choice.part for stretch in page.stretches if stretch.start == 0]
+        section = Node("Sect") if begun else sheets[-1].node
+        titles, purpose = _titles(shown), _purpose(context, shown)
+        head = Head(titles, purpose, section if begun else None)
+        for stretch in page.stretches:
+            letter = stretch.choice.part.letter
+            if stretch.start == 0:
+                sections[letter] = section.add("Sect")
+                strips[letter] = part_strips(context, stretch.rows, sections[letter])
+        sheets.append(
+            Sheet(
+                f"{PARTS_KEY}-{len(sheets) + 1}",
+                section,
+                head,
+                context.foot("Part drawings", _names(shown), "Scale as marked"),
+                columns := [],
+                head.title if begun else "",
+                marks=_placed(page, strips, head.content_top, columns),
+            )
+        )
+    return sheets
 
 
 def part_key(letter: str) -> str:
@@ -65,88 +83,149 @@ def part_key(letter: str) -> str:
 
 
 @frozen
-class _Strip:
-    """A flowable that is never divided, with the white above it: preferred and least, mm."""
+class _Choice:
+    """A part, and the ways to draw it: as large as can be, then smaller ones that take less room."""
 
-    flowable: Element
-    white: float
-    least: float
     part: Part
-    is_first: bool
+    ways: tuple[PartRows, ...]
+
+    @classmethod
+    def of(cls, context: Context, part: Part) -> _Choice:
+        """All ways to draw a part."""
+        drawing = context.drawings.part(part.letter)
+        ways = [part_rows(context, drawing)]
+        for smaller in drawing.smaller:
+            way = part_rows(context, smaller)
+            if way.height < ways[-1].height:
+                ways.append(way)
+        return cls(part, tuple(ways))
+
+
+@frozen
+class _Stretch:
+    """The strips [start, end) of a part on one page."""
+
+    choice: _Choice
+    rows: PartRows
+    start: int
+    end: int
+
+    @property
+    def is_whole(self) -> bool:
+        """True if all of the part is on the page."""
+        return self.start == 0 and self.end == len(self.rows.heights)
+
+    @property
+    def smaller(self) -> _Stretch | None:
+        """The same part drawn the next way; None if it is not whole or there is none."""
+        at = self.choice.ways.index(self.rows) + 1
+        if not self.is_whole or at == len(self.choice.ways):
+            return None
+        rows = self.choice.ways[at]
+        return _Stretch(self.choice, rows, 0, len(rows.heights))
+
+    @property
+    def heading(self) -> float:
+        """Height of the heading that tells that the part goes on."""
+        return height_of(continued_heading(self.rows.drawing), block.WIDTH) if self.start else 0.0
 
     @property
     def height(self) -> float:
-        """Without the white."""
-        return height_of(self.flowable, block.WIDTH)
+        """With the least white."""
+        shown = self.rows.heights[self.start : self.end]
+        return self.heading + sum(shown) + ROW_WHITE[1] * (len(shown) - 1)
 
 
-def _strips(context: Context, part: Part, section: Node) -> list[_Strip]:
-    """Heading with the first band, then the other bands, of one part."""
-    drawing = context.drawings.part(part.letter)
-    row = HeadingRow([Sign(part.letter)], part.label, (drawing.pieces, drawing.sizes), section.add("H2"))
-    context.signs.see_text(drawing.sizes)
-    bands = [_band(context, band, section) for band in drawing.bands]
-    first = Stack((row, Gap(_BELOW_HEADING), *bands[:1]))
-    strips = [_Strip(first, *_PART_WHITE, part, True)]
-    return strips + [_Strip(band, *_BAND_WHITE, part, False) for band in bands[1:]]
+@frozen
+class _Page:
+    """What a page holds, and what it costs."""
+
+    stretches: tuple[_Stretch, ...]
+    cost: float
 
 
-def _fit(strips: Sequence[_Strip], room: float) -> bool:
-    """True if they fit one below the other with the least white between them."""
-    return sum(one.height for one in strips) + sum(one.least for one in strips[1:]) <= room
+def _divided(parts: Sequence[_Choice]) -> list[_Page]:
+    """The division into pages that costs least: few pages, few parts broken, few made smaller, little paper empty."""
+    places = [(number, strip) for number, one in enumerate(parts) for strip in range(len(one.ways[0].heights))]
+    count = len(places)
+
+    @functools.cache
+    def best(start: int) -> tuple[float, tuple[_Page, ...]]:
+        if start == count:
+            return 0.0, ()
+        found: list[tuple[float, tuple[_Page, ...]]] = []
+        for end in range(start + 1, count + 1):
+            page = _page(_stretches(parts, places[start:end]), is_last=end == count, is_only=end == start + 1)
+            if page is None:
+                if end < count and places[end][1] != 0:
+                    continue  # all of a part may have room where, larger, a piece of it has none
+                break
+            rest, pages = best(end)
+            found.append((page.cost + rest, (page, *pages)))
+        return min(found, key=lambda way: round(way[0], 6))
+
+    return list(best(0)[1])
 
 
-def _divided(strips: Sequence[_Strip], room: float) -> list[list[_Strip]]:
-    """The strips of each page."""
-    pages: list[list[_Strip]] = [[]]
-    for one in strips:
-        if pages[-1] and not _fit([*pages[-1], one], room):
-            pages.append([])
-        pages[-1].append(one)
-    return pages
-
-
-def _placed(strips: Sequence[_Strip], top: float, room: float) -> list[tuple[_Strip, float]]:
-    """(strip, y) of a page's strips, with as much of the preferred white as there is room for."""
-    free = room - sum(one.height for one in strips) - sum(one.least for one in strips[1:])
-    wish = sum(one.white - one.least for one in strips[1:])
-    share = min(1.0, max(0.0, free / wish)) if wish else 1.0
-    out, y = [], top
-    for number, one in enumerate(strips):
-        y += one.least + share * (one.white - one.least) if number else 0.0
-        out.append((one, y))
-        y += one.height
+def _stretches(parts: Sequence[_Choice], places: Sequence[tuple[int, int]]) -> list[_Stretch]:
+    out = []
+    for number, group in itertools.groupby(places, key=lambda place: place[0]):
+        strips = [strip for _, strip in group]
+        out.append(_Stretch(parts[number], parts[number].ways[0], strips[0], strips[-1] + 1))
     return out
 
 
-def _part_sheets(context: Context, parts: Sequence[Part], before: int) -> list[Sheet]:
-    """The sheets of parts that share a page, or of one that needs more than a page."""
-    section = Node("Sect")
-    titles = _titles(parts)
+def _page(stretches: list[_Stretch], *, is_last: bool, is_only: bool) -> _Page | None:
+    """A page with these stretches, whole parts made smaller as needed; None if they do not fit."""
+    room = block.CONTENT_BOTTOM - Head(_titles([one.choice.part for one in stretches]), "", None).content_top
+    cost = _PAGE
+    while (used := _height(stretches)) > room:
+        ways = [(one.height - one.smaller.height, number) for number, one in enumerate(stretches) if one.smaller]
+        if not ways:
+            if is_only:
+                break  # a strip higher than a page: its sheet says so
+            return None
+        number = max(ways)[1]
+        stretches[number] = stretches[number].smaller or stretches[number]
+        cost += _SMALLER
+    cost += _BROKEN if stretches[-1].end < len(stretches[-1].rows.heights) else 0.0
+    empty = max(0.0, 1.0 - used / room - _FREE_SHARE)
+    return _Page(tuple(stretches), cost + (0.0 if is_last else _EMPTY * empty))
+
+
+def _height(stretches: Sequence[_Stretch]) -> float:
+    return sum(one.height for one in stretches) + _PART_WHITE[1] * (len(stretches) - 1)
+
+
+def _placed(
+    page: _Page, strips: Mapping[str, Sequence[Element]], top: float, columns: list[Column]
+) -> dict[str, tuple[str, float]]:
+    """Puts a page's strips into columns, with as much of the preferred white as there is room for; gives its marks."""
+    rows = sum(one.end - one.start - 1 for one in page.stretches)
+    wish = rows * (ROW_WHITE[0] - ROW_WHITE[1]) + (len(page.stretches) - 1) * (_PART_WHITE[0] - _PART_WHITE[1])
+    free = block.CONTENT_BOTTOM - top - _height(page.stretches)
+    share = min(1.0, max(0.0, free / wish)) if wish else 0.0
+    row_white, part_white = (least + share * (best - least) for best, least in (ROW_WHITE, _PART_WHITE))
+    marks: dict[str, tuple[str, float]] = {}
+    y = top
+    for number, stretch in enumerate(page.stretches):
+        y += part_white if number else 0.0
+        letter = stretch.choice.part.letter
+        if stretch.start == 0:
+            marks[part_key(letter)] = ("", y)
+        else:
+            columns.append(Column.filled(0.0, y, block.WIDTH, (continued_heading(stretch.rows.drawing),)))
+            y += columns[-1].height
+        for count, strip in enumerate(strips[letter][stretch.start : stretch.end]):
+            y += row_white if count else 0.0
+            columns.append(Column.filled(0.0, y, block.WIDTH, (strip,)))
+            y += columns[-1].height
+    return marks
+
+
+def _purpose(context: Context, parts: Sequence[Part]) -> str:
     notched = any(part.notches for part in parts)
-    purpose = context.text("parts", "drawing_purpose" if notched else "drawing_purpose_plain")
-    head = Head(titles, purpose, section)
-    strips = [strip for part in parts for strip in _strips(context, part, section.add("Sect"))]
-    room = block.CONTENT_BOTTOM - head.content_top
-    sheets = []
-    for number, page in enumerate(_divided(strips, room)):
-        columns, marks = [], {}
-        for strip, y in _placed(page, head.content_top, room):
-            columns.append(Column.filled(0.0, y, block.WIDTH, (strip.flowable,)))
-            if strip.is_first:
-                marks[part_key(strip.part.letter)] = ("", y)
-        sheets.append(
-            Sheet(
-                f"{PARTS_KEY}-{before + number + 1}",
-                section,
-                Head(titles, purpose, None) if number else head,
-                context.foot("Part drawings", _names(parts), "Scale as marked"),
-                columns,
-                "" if number else head.title,
-                marks=marks,
-            )
-        )
-    return sheets
+    return context.text("parts", "drawing_purpose" if notched else "drawing_purpose_plain")
 
 
 def _titles(parts: Sequence[Part]) -> tuple[str, ...]:
@@ -158,53 +237,3 @@ def _titles(parts: Sequence[Part]) -> tuple[str, ...]:
 
 def _names(parts: Sequence[Part]) -> str:
     return capital(", ".join(f"{in_text(part.label)} {part.letter}" for part in parts))
-
-
-def _band(context: Context, band: Band, section: Node) -> Element:
-    figure_node = section.add("Figure") if band.figure is not None else None
-    notes = [_note_paragraphs(note.bold, note.rest, note.box, section) for note in band.notes]
-    return _BandElement(context, band, figure_node, notes)
-
-
-def _note_paragraphs(bold: str, rest: str, box: bool, section: Node) -> list[Element]:
-    markup = f"<b>{plain_markup(bold)}</b> {plain_markup(rest)}".strip()
-    contents: list[Element] = [paragraph(markup, typography.text(), section.add("P"))]
-    return [*contents, WritingBox()] if box else contents
-
-
-class _BandElement(Element):
-    """A figure at the left, notes in a column beside it."""
-
-    def __init__(
-        self, context: Context, band: Band, figure_node: Node | None, notes: Sequence[Sequence[Element]]
-    ) -> None:
-        super().__init__()
-        self._band = band
-        self._accent = context.accent
-        self._notes = notes
-        self._picture = None
-        if band.figure is not None and figure_node is not None:
-            self._picture = context.picture(band.figure, figure_node)
-
-    def lay_out(self, width: float) -> float:
-        """As high as the higher of the two; notes without a figure stand in two columns."""
-        if self._picture is None:
-            return self._in_columns()
-        high = self.place(self._picture, 0.0, 0.0, width)
-        return max(high, self._column(self._notes, self._band.notes_x, self._band.notes_width))
-
-    def _column(self, notes: Sequence[Sequence[Element]], x: float, width: float) -> float:
-        y = 0.0
-        for number, contents in enumerate(notes):
-            y += _NOTE_GAP if number else 0.0
-            y += self.place(Note(contents, self._accent), x, y, width)
-        return y
-
-    def _in_columns(self) -> float:
-        """Divided so that the higher column is as low as can be; the first is not the shorter of two that tie."""
-        width = _NOTE_COLUMNS[0][1]
-        heights = [height_of(Note(contents, self._accent), width) for contents in self._notes]
-        splits = range(len(heights), 0, -1)
-        best = min(splits, key=lambda count: max(sum(heights[:count]), sum(heights[count:])))
-        halves = (self._notes[:best], self._notes[best:])
-        return max(self._column(notes, *at) for notes, at in zip(halves, _NOTE_COLUMNS, strict=True))
