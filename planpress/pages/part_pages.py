@@ -63,15 +63,17 @@ def part_drawings(context: Context) -> list[Sheet]:
             if stretch.start == 0:
                 sections[letter] = section.add("Sect")
                 strips[letter] = part_strips(context, stretch.rows, sections[letter])
+        columns: list[Column] = []
+        marks = _placed(page, strips, head.content_top, columns)
         sheets.append(
             Sheet(
                 f"{PARTS_KEY}-{len(sheets) + 1}",
                 section,
                 head,
                 context.foot("Part drawings", _names(shown), "Scale as marked"),
-                columns := [],
+                columns,
                 head.title if begun else "",
-                marks=_placed(page, strips, head.content_top, columns),
+                marks=marks,
             )
         )
     return sheets

@@ -21,8 +21,10 @@ from planpress.pages.notes import HeadingRow, Note, Sign, WritingBox, paragraph
 from planpress.pages.typography import MEASURE, plain_markup
 from planpress.writers.pdf.structure import Node
 
-#: Columns of details that share a row: x, width.
-_ABREAST: Final = {2: ((0.0, 86.0), (94.0, 86.0)), 3: ((0.0, 55.0), (62.5, 55.0), (125.0, 55.0))}
+#: Details that may share a row, the white between their columns, the narrowest column.
+_ABREAST: Final = (2, 3)
+_GUTTER: Final = 4.0
+_NARROWEST: Final = 50.0
 _NOTE_COLUMNS: Final = ((0.0, 84.0), (96.0, 84.0))  # of notes without a figure
 _NOTE_GAP: Final = 2.0
 _BELOW_FIGURE: Final = 2.5
@@ -69,7 +71,7 @@ def part_rows(context: Context, drawing: PartDrawing) -> PartRows:
         found: list[tuple[float, tuple[int, ...]]] = []
         for count in (1, *_ABREAST):
             end = start + count
-            if end <= len(bands) and _may_share(bands[start:end]):
+            if end <= len(bands) and (count == 1 or _columns(bands[start:end])):
                 rest, ends = best(end)
                 found.append((height(start, end) + ROW_WHITE[1] + rest, (end, *ends)))
         return min(found, key=lambda way: round(way[0], 3))
@@ -97,23 +99,34 @@ def continued_heading(drawing: PartDrawing) -> Element:
     return Stack((heading, Gap(_BELOW_HEADING)))
 
 
-def _may_share(bands: Sequence[Band]) -> bool:
-    if len(bands) == 1:
-        return True
-    width = _ABREAST[len(bands)][0][1]
-    return all(
-        band.figure is not None
-        and bounds(band.figure.items, MEASURE)[2] <= width
-        and bounds(band.figure.items, MEASURE)[0] > -1.0
-        for band in bands
-    )
+def _columns(bands: Sequence[Band]) -> tuple[tuple[float, float], ...]:
+    """x and width of the columns of details that share a row: alike if that holds them all; () if they do not fit."""
+    needed: list[float] = []
+    for band in bands:
+        if band.figure is None:
+            return ()
+        left, _, right, _ = bounds(band.figure.items, MEASURE)
+        if left < -1.0:
+            return ()
+        needed.append(max(right, _NARROWEST))
+    room = block.WIDTH - _GUTTER * (len(bands) - 1)
+    if sum(needed) > room:
+        return ()
+    alike = room / len(bands)
+    if max(needed) <= alike:
+        widths = [alike] * len(bands)
+    else:
+        widths = [one + (room - sum(needed)) / len(bands) for one in needed]
+    starts = [sum(widths[:count]) + _GUTTER * count for count in range(len(widths))]
+    return tuple(zip(starts, widths, strict=True))
 
 
 def _row(context: Context, bands: Sequence[Band], section: Node) -> Element:
     made = [_made(context, band, section) for band in bands]
     if len(made) == 1:
         return _BandElement(context.accent, bands[0], *made[0])
-    return _Abreast(context.accent, [(picture, notes) for picture, notes in made if picture is not None])
+    cells = [(picture, notes) for picture, notes in made if picture is not None]
+    return _Abreast(context.accent, cells, _columns(bands))
 
 
 _Notes = Sequence[Sequence[Element]]
@@ -174,14 +187,17 @@ class _BandElement(_WithNotes):
 class _Abreast(_WithNotes):
     """Figures side by side, each with its notes below it."""
 
-    def __init__(self, accent: str, cells: Sequence[tuple[Element, _Notes]]) -> None:
+    def __init__(
+        self, accent: str, cells: Sequence[tuple[Element, _Notes]], columns: Sequence[tuple[float, float]]
+    ) -> None:
         super().__init__(accent)
         self._cells = cells
+        self._columns = columns
 
     def lay_out(self, width: float) -> float:
         """As high as the highest column."""
         high = 0.0
-        for (x, wide), (picture, notes) in zip(_ABREAST[len(self._cells)], self._cells, strict=True):
+        for (x, wide), (picture, notes) in zip(self._columns, self._cells, strict=True):
             y = self.place(picture, x, 0.0, wide)
             if notes:
                 y = self.column(notes, x, y + _BELOW_FIGURE, wide)
