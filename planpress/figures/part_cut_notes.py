@@ -64,6 +64,8 @@ def kind_name(kind: NotchKind, part: Part) -> str:
     if lie_of(kind.first, part) == "across" and any(stops(kind.first, part)):
         word = f"Stopped {word.lower()}"
     mates = capsule_words(kind.first)[2:] if kind.first.mates else ""
+    if kind.first.role == "mortise":
+        mates = " and ".join(kind.mates)
     return f"{word} for {mates} in {letter}" if mates else f"{word} in {letter}"
 
 
@@ -81,7 +83,7 @@ def pocket_notes(kind: NotchKind, part: Part, parts: Mapping[str, Part], edition
     word = plural(noun(notch), count)
     number = count_word(count).capitalize() if count <= MANY else str(count)
     bold = f"{number} {word} in the {side_words(notch.side)},"
-    notes = [_purpose(bold, notch, count, parts, edition)]
+    notes = [_purpose(bold, kind, parts, edition)]
     series = series_note(kind, part, edition)
     if series:
         notes.append(series)
@@ -105,11 +107,13 @@ def pocket_notes(kind: NotchKind, part: Part, parts: Mapping[str, Part], edition
     return tuple(notes)
 
 
-def _purpose(bold: str, notch: Notch, count: int, parts: Mapping[str, Part], edition: Edition) -> Note:
+def _purpose(bold: str, kind: NotchKind, parts: Mapping[str, Part], edition: Edition) -> Note:
+    notch, count = kind.first, len(kind.notches)
     known = [in_sentence(parts[mate]) for mate, _ in mate_letters(notch) if mate in parts]
     names = " and ".join(known)
     each = "each " if count > 1 else ""
     if notch.role == "mortise":
+        names = " or ".join(in_sentence(parts[mate]) for mate in kind.mates if mate in parts)
         rest = f"{each}for a tenon of {names}." if names else "for a tenon."
         if notch.fit > 0:
             rest += f" Its width has {clearance(notch.fit, edition)} of clearance."

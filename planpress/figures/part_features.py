@@ -12,6 +12,7 @@ from planpress.figures.part_groups import MANY, end_joints, is_end_cut, is_pitch
 from planpress.figures.part_notes import NotchKind
 from planpress.figures.part_sides import position, positions, reference_line, to_y
 from planpress.model.records import Hole, Notch, Part, Side
+from planpress.model.tenon_sizes import leans_within
 
 Feature = Notch | Hole
 _SHORTEST = 100.0  # view on paper that has room for a width sign between its captions
@@ -166,7 +167,9 @@ def drawn_notches(part: Part, kinds: tuple[NotchKind, ...]) -> tuple[Notch, ...]
         cheeks = joint.of_role("cheek")
         if any(n.skew != 0 for n in cheeks):  # one shoulder and its angle tell where the others are
             told = min(cheeks, key=lambda n: (n.side.axis != 2, not n.side.is_far, not _on_line(n, part)))
-            left_out |= {id(n) for n in part.notches if n.role == "cheek" and n.joint == joint.joint and n != told}
+            here = [n for n in part.notches if n.role == "cheek" and n.joint == joint.joint]
+            unseen = leans_within(told, part) and not _on_line(told, part)  # then the detail of the end tells it
+            left_out |= {id(n) for n in here if n != told or unseen}
     return tuple(n for n in part.notches if id(n) not in left_out)
 
 

@@ -55,6 +55,11 @@ class NotchKind:
         """The one to draw."""
         return self.notches[0]
 
+    @property
+    def mates(self) -> tuple[str, ...]:
+        """Letters of the parts that go into its cuts, each once."""
+        return tuple(dict.fromkeys(mate for notch in self.notches for mate in notch.mates))
+
 
 def notch_kinds(part: Part) -> tuple[NotchKind, ...]:
     """The part's notches in kinds: alike in side, size, lean, mates and open end; cuts at the ends are left out."""
@@ -66,18 +71,18 @@ def notch_kinds(part: Part) -> tuple[NotchKind, ...]:
         lap = notch.role == "lap"
         key = (
             notch.side,
-            notch.depth,
-            notch.width,
-            notch.skew,
-            notch.mates,
+            round(notch.depth, 4),
+            round(notch.width, 4),
+            round(notch.skew, 4),
+            notch.joint if notch.role == "mortise" else notch.mates,  # left and right tenons fit mortises cut alike
             notch.mate_size,
             notch.open_end,
-            high - low,
+            round(high - low, 4),
             notch.role,
             notch.start,
             notch.direction,
             notch.radius,
-            (Fraction(0), Fraction(0)) if lap else (low, notch.span[1] - notch.span[0]),
+            (Fraction(0), Fraction(0)) if lap else (round(low, 4), round(notch.span[1] - notch.span[0], 4)),
         )
         kinds.setdefault(key, []).append(notch)
     return tuple(NotchKind(tuple(notches)) for notches in kinds.values())

@@ -136,14 +136,17 @@ def cut_stick(
     if high is not None:
         bounds.append(_behind(stick, normal, dot(normal, frame.origin) + high))
     sides = (Side.UPPER, Side.LOWER) if through == 1 else (Side.FACE, Side.BACK)
-    found = [(side, _waste(stick, side, bounds)) for side in sides]
-    side, outline = max(found, key=lambda item: area(item[1]) if item[1] else Fraction(0))
-    if not outline:
+    end = stick.far if entry.end.is_far else stick.near
+    tip = Plane(end.normal, dot(end.normal, end.point))
+    found = [(side, outline) for side in sides if (outline := _waste(stick, side, bounds))]
+    if not found:
         return None
+    side, outline = max(  # mirror images choose alike by the area
+        found, key=lambda f: (*(_reaches(stick, f[0], f[1], plane) for plane in (bounds[0], tip)), area(f[1]))
+    )
     flat = [i for i in range(3) if i != side.axis]
     line = tuple(bounds[0].normal[i] for i in flat)
-    level = bounds[0].offset - bounds[0].normal[side.axis] * _level(stick, side)
-    if sum(abs(line[0] * p[0] + line[1] * p[1] - level) <= 10 * SAME for p in outline) < 2:
+    if not _reaches(stick, side, outline, bounds[0]):
         raise JointError(
             f"a tenon square to '{entry.mortise.id}' comes too near to a side of '{stick.id}', which leans; make the"
             " tenon thinner, narrower or shorter"
@@ -181,6 +184,13 @@ def _behind(stick: Blank, normal: Vec, offset: Fraction) -> Plane:
 
 def _level(stick: Blank, side: Side) -> Fraction:
     return stick.sizes[side.axis] if side.is_far else Fraction(0)
+
+
+def _reaches(stick: Blank, side: Side, outline: Polygon, plane: Plane) -> bool:
+    """True if an edge of an outline on a side lies in a plane."""
+    first, second = (plane.normal[i] for i in range(3) if i != side.axis)
+    level = plane.offset - plane.normal[side.axis] * _level(stick, side)
+    return sum(abs(first * p[0] + second * p[1] - level) <= 10 * SAME for p in outline) > 1
 
 
 def _waste(stick: Blank, side: Side, bounds: list[Plane]) -> Polygon:

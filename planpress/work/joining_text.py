@@ -146,6 +146,8 @@ def _glue_up(telling: Telling, met: Meeting) -> list[str]:
         again = f"set all again. {clamp}" if _battens(met) else f"set and {lower_first(clamp)}"
         return [lay[0], trial, f"{_glue_line(met)[:-1]}, {again} {_WIPE}"]
     trial_first = ["Put it together without glue first."] if telling.of(Kind.DRY_FIT) else []
+    if len(lay) == 1:
+        return [*trial_first, _glue_line(met), *lay, f"{_clamp_line(telling, met)} {_WIPE}"]
     return [*trial_first, *lay[:1], _glue_line(met), *lay[1:], f"{_clamp_line(telling, met)} {_WIPE}"]
 
 

@@ -15,6 +15,7 @@ from planpress.work.telling import StepText, Telling, letters, names
 
 #: A chamfer that takes more off each side (mm) is sawn with the blade tilted, not routed (common practice, no source).
 _SAWN = Fraction(8)
+_SAME = Fraction(1, 1000)
 _LONG = {frozenset((edge, face)) for edge in (Side.LOWER, Side.UPPER) for face in (Side.BACK, Side.FACE)}
 _FACES = {frozenset((face, side)) for face in (Side.BACK, Side.FACE) for side in Side if side.axis != 2}
 
@@ -66,11 +67,21 @@ def _outline(part: Part, outline: Outline, side: Side, say: Say) -> str:
     radii = dict.fromkeys(s.radius for s in outline.strokes if isinstance(s, Arc))
     arcs = f", {listed([f'R {say.joint(r)}' for r in radii])}" if radii else ""
     where = side_words(part, side)
+    arcs += "".join(_place_words(part, s, say) for s in outline.strokes if isinstance(s, Arc))
     how = "then plane to the line." if outline.is_straight else "then smooth down to the line."
     return (
         f"Draw the outline of {times(part.letter, part.count)} on the {where} from the drawing{arcs}. Saw outside it,"
         f" {how}"
     )
+
+
+def _place_words(part: Part, arc: Arc, say: Say) -> str:
+    """Where an arc begins and ends that bites into a straight edge, and how deep; "" for other arcs."""
+    (u0, s0), (u1, s1) = sorted((arc.start, arc.end))
+    rise = abs(arc.middle[1] - s0)
+    if abs(s0 - s1) > _SAME or u1 - u0 < 2 * rise or arc.sweep > 180:
+        return ""
+    return f", from {say.length(u0)} to {say.length(u1)} from the reference end, {say.joint(rise)} high in the middle"
 
 
 def _edges(part: Part, cuts: Sequence[EdgeCut], say: Say) -> list[str]:

@@ -237,8 +237,8 @@ def _angled_cut(part: Part, parts: list[Part], say: Say) -> list[str]:
 def _longer_sides(part: Part, several: bool) -> str:
     """Which sides come out the longer at the reference end, so that the saw is swung and tilted the right way."""
     setting = saw_setting(part.ends[0])
-    sides = [side_words(part, side) for side in (setting.longer, setting.overhangs) if side is not None]
-    return f"{'In ' + part.letter if several else 'There'} the {listed(sides)} must reach the further there."
+    sides = [f"the {side_words(part, side)}" for side in (setting.longer, setting.overhangs) if side is not None]
+    return f"{'Of ' + part.letter if several else 'There'}, {listed(sides)} must come out longer{' there' * several}."
 
 
 def _looks(part: Part) -> tuple[object, ...]:

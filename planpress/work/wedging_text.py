@@ -51,14 +51,12 @@ def before_glue(telling: Telling, met: Meeting) -> list[str]:
     for row in wedge_rows(telling.plan, met.places):
         count = row.count * met.copies
         many = f"{in_words(count)} {plural('wedge', count)}"
-        flared = (
-            f" Pare both ends of each mortise in {listed(list(row.mates))} back by {say.joint(row.wedges.flare)} where"
-        )
-        flared += " the tenon comes out, running out to nothing at the other side: the wedges fill it."
-        lines.append(
-            f"Make {many} of hard wood, grain along: {wedge_words(row.wedges, say)}, tapered to an edge."
-            f"{flared if row.wedges.flare > 0 else ''}"
-        )
+        lines.append(f"Make {many} of hard wood, grain along: {wedge_words(row.wedges, say)}, tapered to an edge.")
+        if row.wedges.flare > 0:
+            lines.append(
+                f"Pare both ends of each mortise in {listed(list(row.mates))} back by {say.joint(row.wedges.flare)}"
+                " where the tenon comes out, running out to nothing at the other side: the wedges fill it."
+            )
     return lines
 
 
