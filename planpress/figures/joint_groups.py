@@ -14,10 +14,11 @@ import numpy as np
 from attrs import evolve, frozen
 
 from planpress.geometry.mesh import Floats
+from planpress.geometry.solids import Solid
 from planpress.geometry.vectors import Vec, add, floats, scale
 from planpress.model.congruence import hole_point
 from planpress.model.records import Hole, JointPlace, Notch, Part, Piece, SolvedPlan
-from planpress.model.solids import side_point
+from planpress.model.solids import part_solid, side_point
 
 #: Joints that need a fastener; they cut no wood but holes.
 BY_FASTENER: Final = ("screw", "dowel")
@@ -56,6 +57,11 @@ class Member:
             tuple(sorted(map(_notch_key, self.notches))),
             tuple(sorted(map(_hole_key, self.holes))),
         )
+
+    @cached_property
+    def solid(self) -> Solid:
+        """What is shown of the part, in its own coordinates."""
+        return part_solid(self.shown)
 
     @property
     def plain_letter(self) -> str:

@@ -50,7 +50,8 @@ _ORDER = 1.15
 # A part that is no mirror image of another is preferred as much. What a plain face counts beside one of a notch.
 _UNMIRRORED, _PLAIN = 1.3, 0.03
 # Ways apart that are tried, as shares of the wood left beside the joint; what may be lost by taking a shorter one.
-_GAPS, _LOSS = (0.2, 0.45, 0.8, 1.2), 0.85
+_USUAL = 0.45
+_GAPS, _LOSS = (0.2, _USUAL, 0.8, 1.2), 0.85
 # In the search, the step (mm, true size) of the points that are looked at.
 _LOOK = 2.5
 _SHARES = (0.98, 0.88, 0.78, 0.68)
@@ -107,15 +108,15 @@ def best_apart(scenes: Scenes, group: JointGroup) -> Apart:
     for meeting in group.meetings:
         way = tuple(round(c, 3) for c in floats(meeting.main.direction))
         unlike.setdefault((meeting.first.part.letter, meeting.second.part.letter, way), meeting)
-    tried = [_Trial.of(scenes, meeting, FRONT_LEFT, _GAPS[1]) for meeting in unlike.values()]
+    tried = [_Trial.of(scenes, meeting, FRONT_LEFT, _USUAL) for meeting in unlike.values()]
     best = max(tried, key=lambda one: round(one.worth * (_UNMIRRORED if one.is_unmirrored else 1.0), 6))
     shown, least = best.apart, best.worth * _BETTER
     for view in OTHER_VIEWS:
-        other = _Trial.of(scenes, shown.meeting, view, _GAPS[1], None if is_long(shown.meeting) else shown)
+        other = _Trial.of(scenes, shown.meeting, view, _USUAL, None if is_long(shown.meeting) else shown)
         if other.worth > least:
             best, least = other, other.worth * _ORDER
     chosen = best.apart
-    gaps = [_Trial.of(scenes, chosen.meeting, chosen.view, gap, chosen) for gap in _GAPS]
+    gaps = [best if gap == _USUAL else _Trial.of(scenes, chosen.meeting, chosen.view, gap, chosen) for gap in _GAPS]
     most = max(one.worth for one in gaps)
     return next(one.apart for one in gaps if one.worth >= _LOSS * most)
 
@@ -203,10 +204,12 @@ def _touching(apart: Apart, drawing: Drawing, number: int, step: float, clear: f
         normal = picture.face_normal[face]
         if np.linalg.norm(normal) < 0.999 or abs(float(normal @ toward)) < 1e-6:
             continue
+        patch = own.shape.patches[np.flatnonzero(own.shape.patch_face == face - first_face)[0]][0]
+        if not any(mate.surface.is_met(patch, normal) for mate in mates):
+            continue
         points = _grid_inside(drawing.loops(face), step, clear)
         if not len(points):
             continue
-        patch = own.shape.patches[np.flatnonzero(own.shape.patch_face == face - first_face)[0]][0]
         flat = (points - np.array(drawing.origin)) / drawing.scale
         base = flat @ sight.view.matrix[:2]
         nearness = ((patch + offset) @ normal - base @ normal) / float(normal @ toward)

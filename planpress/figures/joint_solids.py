@@ -16,7 +16,6 @@ from planpress.geometry.shapes import Shape
 from planpress.geometry.solids import Solid
 from planpress.geometry.vectors import floats
 from planpress.model.records import Part
-from planpress.model.solids import part_solid
 
 #: Names of the faces that are there for the picture only.
 SAWN: Final = "sawn off"
@@ -68,10 +67,18 @@ class Surface:
         inward /= np.maximum(np.linalg.norm(inward, axis=2), 1e-12)[:, :, None]
         return cls(corners, normals, inward)
 
-    def touches(self, points: Floats, normal: Floats, gap: float = GLUE_GAP) -> Flags:
+    def is_met(self, point: Floats, normal: Floats) -> bool:
+        """True if any of the surface lies in the plane of a flat face, given by a point (3,) and its outward normal."""
+        return bool(self._facing(point, normal).any())
+
+    def _facing(self, point: Floats, normal: Floats) -> Flags:
+        off = self.corners[:, 0] @ normal - float(point @ normal)
+        facing: Flags = (self.normals @ normal < -0.999) & (np.abs(off) < GLUE_GAP)
+        return facing
+
+    def touches(self, points: Floats, normal: Floats) -> Flags:
         """(n,) which points (n, 3) of a flat face with this outward normal lie against the surface."""
-        level = float(points[0] @ normal)
-        near = (self.normals @ normal < -0.999) & (np.abs(self.corners[:, 0] @ normal - level) < gap)
+        near = self._facing(points[0], normal)
         corners, inward = self.corners[near], self.inward[near]
         depth = np.einsum("mki,ni->nmk", inward, points) - np.einsum("mki,mki->mk", inward, corners)
         inside: Flags = (depth >= -1e-6).all(axis=2).any(axis=1)
@@ -113,9 +120,7 @@ def stubs(
     found = []
     for member in (*meeting.members, *meeting.loose):
         frame = scenes.plan.pieces[member.piece].frame
-        solid = part_solid(member.shown).moved(
-            floats(frame.origin), (floats(frame.x), floats(frame.y), floats(frame.z))
-        )
+        solid = member.solid.moved(floats(frame.origin), (floats(frame.x), floats(frame.y), floats(frame.z)))
         saws = list(shared)
         for axis in (frame.x, frame.y, frame.z):
             way = np.array(floats(axis))

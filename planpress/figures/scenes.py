@@ -58,7 +58,7 @@ class View:
         """(3, 3) the work's axes as they lie now: `turn @ direction`."""
         return _TURN_OVER if self.turned_over else np.eye(3)
 
-    @property
+    @cached_property
     def matrix(self) -> Floats:
         """Rows right, up, toward the viewer (3, 3), in the axes of the work."""
         matrix: Floats = view_matrix(self.azimuth, self.elevation) @ self.turn
