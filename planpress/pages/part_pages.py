@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import functools
-import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from attrs import frozen
@@ -127,6 +126,12 @@ class _Stretch:
         return _Stretch(self.choice, rows, 0, len(rows.heights))
 
     @property
+    def smallest(self) -> _Stretch:
+        """The same, if it is whole, drawn in the way that takes least room."""
+        rows = self.choice.ways[-1]
+        return _Stretch(self.choice, rows, 0, len(rows.heights)) if self.is_whole else self
+
+    @property
     def heading(self) -> float:
         """Height of the heading that tells that the part goes on."""
         return height_of(continued_heading(self.rows.drawing), block.WIDTH) if self.start else 0.0
@@ -147,49 +152,69 @@ class _Page:
 
 
 def _divided(parts: Sequence[_Choice]) -> list[_Page]:
-    """The division into pages that costs least: few pages, few parts broken, few made smaller, little paper empty."""
-    places = [(number, strip) for number, one in enumerate(parts) for strip in range(len(one.ways[0].heights))]
-    count = len(places)
+    """The division into pages that costs least: few pages, few parts broken, few made smaller, little paper empty.
+
+    Raises:
+        ValueError: if a strip is higher than a page.
+    """
 
     @functools.cache
-    def best(start: int) -> tuple[float, tuple[_Page, ...]]:
-        if start == count:
+    def best(number: int, way: int, strip: int) -> tuple[float, tuple[_Page, ...]]:
+        """Cost and pages from a strip of a part on; a part that goes on is drawn as it began."""
+        if number == len(parts):
             return 0.0, ()
         found: list[tuple[float, tuple[_Page, ...]]] = []
-        for end in range(start + 1, count + 1):
-            page = _page(_stretches(parts, places[start:end]), is_last=end == count, is_only=end == start + 1)
-            if page is None:
-                if end < count and places[end][1] != 0:
-                    continue  # all of a part may have room where, larger, a piece of it has none
-                break
-            rest, pages = best(end)
-            found.append((page.cost + rest, (page, *pages)))
-        return min(found, key=lambda way: round(way[0], 6))
+        for stretches, following in _fillings(parts, number, way, strip):
+            page = _page(stretches, is_last=following[0] == len(parts))
+            if page is not None:
+                rest, pages = best(*following)
+                found.append((page.cost + rest, (page, *pages)))
+        if not found:
+            raise ValueError(f"a drawing of part {parts[number].part.letter} is higher than a page")
+        return min(found, key=lambda one: round(one[0], 6))
 
-    return list(best(0)[1])
-
-
-def _stretches(parts: Sequence[_Choice], places: Sequence[tuple[int, int]]) -> list[_Stretch]:
-    out = []
-    for number, group in itertools.groupby(places, key=lambda place: place[0]):
-        strips = [strip for _, strip in group]
-        out.append(_Stretch(parts[number], parts[number].ways[0], strips[0], strips[-1] + 1))
-    return out
+    return list(best(0, 0, 0)[1])
 
 
-def _page(stretches: list[_Stretch], *, is_last: bool, is_only: bool) -> _Page | None:
+def _fillings(
+    parts: Sequence[_Choice], number: int, way: int, strip: int
+) -> Iterator[tuple[list[_Stretch], tuple[int, int, int]]]:
+    """What a page may hold that begins with a strip of a part, and where the next page then begins.
+
+    At most one part begins and is not finished.
+    """
+    start = number
+    before: list[_Stretch] = []
+    if strip:
+        rows = parts[number].ways[way]
+        for end in range(strip + 1, len(rows.heights)):
+            yield [_Stretch(parts[number], rows, strip, end)], (number, way, end)
+        before = [_Stretch(parts[number], rows, strip, len(rows.heights))]
+        start += 1
+        yield before, (start, 0, 0)
+    for at in range(start, len(parts)):
+        choice = parts[at]
+        for drawn, rows in enumerate(choice.ways):
+            for end in range(1, len(rows.heights)):
+                yield [*before, _Stretch(choice, rows, 0, end)], (at, drawn, end)
+        before = [*before, _Stretch(choice, choice.ways[0], 0, len(choice.ways[0].heights))]
+        least = _height([one.smallest for one in before])
+        yield before, (at + 1, 0, 0)
+        if least > block.CONTENT_BOTTOM - block.CONTENT_TOP:
+            return
+
+
+def _page(wanted: Sequence[_Stretch], *, is_last: bool) -> _Page | None:
     """A page with these stretches, whole parts made smaller as needed; None if they do not fit."""
-    room = block.CONTENT_BOTTOM - Head(_titles([one.choice.part for one in stretches]), "", None).content_top
-    cost = _PAGE
+    room = block.CONTENT_BOTTOM - Head(_titles([one.choice.part for one in wanted]), "", None).content_top
+    stretches = list(wanted)
     while (used := _height(stretches)) > room:
         ways = [(one.height - one.smaller.height, number) for number, one in enumerate(stretches) if one.smaller]
         if not ways:
-            if is_only:
-                break  # a strip higher than a page: its sheet says so
             return None
         number = max(ways)[1]
         stretches[number] = stretches[number].smaller or stretches[number]
-        cost += _SMALLER
+    cost = _PAGE + sum(_SMALLER * one.choice.ways.index(one.rows) for one in stretches if one.start == 0)
     cost += _BROKEN if stretches[-1].end < len(stretches[-1].rows.heights) else 0.0
     empty = max(0.0, 1.0 - used / room - _FREE_SHARE)
     return _Page(tuple(stretches), cost + (0.0 if is_last else _EMPTY * empty))
