@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from functools import cache, partial
 from typing import TYPE_CHECKING, TypeAlias
 
 from attrs import frozen
@@ -20,7 +20,10 @@ from planpress.model.records import SolvedPlan
 from planpress.model.solve import solve
 
 if TYPE_CHECKING:
-    from planpress.pages import PlanSet, Ready
+    from planpress.figures.ahead import Ready
+    from planpress.figures.joint_details import JointDetail
+    from planpress.model.solids import Solids
+    from planpress.pages import PlanSet
 
 #: What can be done of an edition before its pages: diagnostics and figures.
 _Work: TypeAlias = "tuple[list[Diagnostic], Ready]"
@@ -94,20 +97,23 @@ class Maker:
         """
         report(f"{request.folder}: solving")
         solving = Ahead(lambda: solve(self.description, request.units, request.size, dict(request.settings)))
-        drawing = Ahead(lambda: _checked_and_drawn(solving.result(), request.edition()))
-        is_beside = drawn_beside and start_beside(solving, drawing)
+        solids = cache(lambda: _solids(solving.result()))  # one for both of the next, where they are done
+        drawing = Ahead(lambda: _checked_and_drawn(solving.result(), request.edition(), solids()))
+        detailing = Ahead(lambda: _joints_drawn(solving.result(), request.edition(), solids()))
+        is_beside = drawn_beside and start_beside(solving, drawing, detailing)
         if is_beside:
             import planpress.pages  # noqa: F401 (slow to load: now, while the other process solves)
         solved = solving.result()
         report(f"{request.folder}: checking and drawing")
         if not is_beside:
             drawing.result()  # a plan with faults may not be drawable: checks come first
-        from planpress.model.solids import Solids
+        from planpress.figures.ahead import FiguresAhead
         from planpress.pages import compose
         from planpress.writers.csv import parts_csv
 
+        ahead = FiguresAhead(lambda: drawing.result()[1], detailing.result)
         try:
-            plan_set = compose(solved, request.edition(), Solids(solved), self.texts, lambda: drawing.result()[1])
+            plan_set = compose(solved, request.edition(), solids(), self.texts, ahead)
         except (ValueError, LookupError, ArithmeticError):
             drawing.result()  # its faults, if it has any, say more
             raise
@@ -142,19 +148,31 @@ class Maker:
         return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode()
 
 
-def _checked_and_drawn(solved: SolvedPlan, edition: Edition) -> _Work:
+def _solids(solved: SolvedPlan) -> Solids:
+    from planpress.model.solids import Solids
+
+    return Solids(solved)
+
+
+def _joints_drawn(solved: SolvedPlan, edition: Edition, solids: Solids) -> tuple[JointDetail, ...]:
+    from planpress.figures.joint_details import joint_details
+    from planpress.writers.pdf.fonts import Metrics
+
+    return joint_details(solved, solids, edition, Metrics())
+
+
+def _checked_and_drawn(solved: SolvedPlan, edition: Edition, solids: Solids) -> _Work:
     """What the checks say of an edition, and its figures that need no pages.
 
     Raises:
         PlanFaults: if one of the diagnostics is an error.
     """
     from planpress.checks import check_plan
-    from planpress.model.solids import Solids
 
-    solids = Solids(solved)
     found = in_order([*solved.warnings, *check_plan(solved, solids)])
     if any(d.severity is Severity.ERROR for d in found):
         raise PlanFaults(found)
-    from planpress.pages import draw_ahead
+    from planpress.figures.ahead import draw_ahead
+    from planpress.writers.pdf.fonts import Metrics
 
-    return found, draw_ahead(solved, edition, solids)
+    return found, draw_ahead(solved, edition, solids, Metrics())

@@ -53,7 +53,6 @@ How to add a page
 """
 
 import planpress.writers.pdf  # noqa: F401 (first of all: it says what of ReportLab can wait)
-from planpress.pages.drawings import Ready, draw_ahead
 from planpress.pages.plan_set import PageInfo, PlanSet, compose
 
-__all__ = ["PageInfo", "PlanSet", "Ready", "compose", "draw_ahead"]
+__all__ = ["PageInfo", "PlanSet", "compose"]

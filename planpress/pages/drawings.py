@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Final
 
-from attrs import frozen
-
 from planpress.base.display import Figure
 from planpress.base.edition import Edition
+from planpress.figures.ahead import FiguresAhead
 from planpress.figures.exploded import exploded
 from planpress.figures.joint_details import JointDetail, joint_details
 from planpress.figures.part_drawing import PartDrawing, part_drawing
@@ -42,28 +41,11 @@ class _Undrilled:
         return self._solids.before_assembly(piece_id)
 
 
-@frozen
-class Ready:
-    """Figures that were drawn before the pages ask for them: those that depend on nothing but the edition."""
-
-    views: Views
-    templates: tuple[Template, ...]
-    parts: Mapping[str, PartDrawing]
-    joints: tuple[JointDetail, ...]
-
-
-def draw_ahead(plan: SolvedPlan, edition: Edition, solids: Solids) -> Ready:
-    """Draws what can be drawn without knowing the pages, for example in another process."""
-    drawings = PlanDrawings(plan, edition, solids, ())
-    parts = {part.letter: drawings.part(part.letter) for part in plan.parts}
-    return Ready(drawings.views(), tuple(drawings.templates()), parts, tuple(drawings.joints()))
-
-
 class PlanDrawings:
     """Draws the figures of a solved plan; implements `context.Drawings`.
 
     Args:
-        ahead: gives figures that have been drawn already; asked when the first of them is needed.
+        ahead: gives figures that are drawn elsewhere; asked when they are needed.
     """
 
     def __init__(
@@ -72,7 +54,7 @@ class PlanDrawings:
         edition: Edition,
         solids: Solids,
         steps: Sequence[Step],
-        ahead: Callable[[], Ready] | None = None,
+        ahead: FiguresAhead | None = None,
     ) -> None:
         self._ahead = ahead
         self._plan = plan
@@ -123,7 +105,7 @@ class PlanDrawings:
     @cached_property
     def _views(self) -> Views:
         if self._ahead is not None:
-            return self._ahead().views
+            return self._ahead.ready().views
         return draw_views(self._plan, self._solids, self._edition, MEASURE)
 
     def views(self) -> Views:
@@ -133,7 +115,7 @@ class PlanDrawings:
     def part(self, letter: str) -> PartDrawing:
         """One part's drawing."""
         if self._ahead is not None:
-            return self._ahead().parts[letter]
+            return self._ahead.ready().parts[letter]
         if letter not in self._parts:
             part = self._by_letter[letter]
             self._parts[letter] = part_drawing(part, self._by_letter, self._edition, MEASURE)
@@ -142,7 +124,7 @@ class PlanDrawings:
     @cached_property
     def _joints(self) -> tuple[JointDetail, ...]:
         if self._ahead is not None:
-            return self._ahead().joints
+            return self._ahead.joints()
         return joint_details(self._plan, self._solids, self._edition, MEASURE)
 
     def joints(self) -> Sequence[JointDetail]:
@@ -196,7 +178,7 @@ class PlanDrawings:
     @cached_property
     def _templates(self) -> tuple[Template, ...]:
         if self._ahead is not None:
-            return self._ahead().templates
+            return self._ahead.ready().templates
         return plan_templates(self._plan, self._edition, MEASURE)
 
     def templates(self) -> Sequence[Template]:

@@ -11,12 +11,13 @@ from attrs import asdict, evolve, frozen
 
 from planpress.base.edition import Edition
 from planpress.base.lettering import plain
+from planpress.figures.ahead import FiguresAhead
 from planpress.model.records import SolvedPlan
 from planpress.model.solids import Solids
 from planpress.pages import colophon, cover, joint_pages, part_pages, parts, reading, setup_pages, steps, template_pages
 from planpress.pages.block import Block
 from planpress.pages.context import Context, Drawings, PageNumbers, SectionPages, StepEntry
-from planpress.pages.drawings import PlanDrawings, Ready
+from planpress.pages.drawings import PlanDrawings
 from planpress.pages.sheets import FileSettings, Sheet, write_sheets
 from planpress.pages.step_entries import step_entries
 from planpress.pages.texts import SUFFIX, Texts
@@ -68,13 +69,13 @@ def compose(
     edition: Edition,
     solids: Solids,
     texts: Mapping[str, str],
-    ahead: Callable[[], Ready] | None = None,
+    ahead: FiguresAhead | None = None,
 ) -> PlanSet:
     """The plan set of one edition.
 
     Args:
         solids: gives the finished solid of each piece. texts: template name -> text.
-        ahead: gives figures that have been drawn already (`drawings.draw_ahead`).
+        ahead: gives figures that are drawn elsewhere.
 
     Raises:
         PlanFaults: if a text cannot be rendered, or the work waits for itself.
@@ -145,19 +146,23 @@ def all_sheets(context: Context, kept: Kept) -> Groups:
             kept[name] = (own.pages.asked, composer(own))
         return kept[name][1]
 
-    # first what draws its own pictures: the others' may still be under way in another process
+    # first what draws its own pictures, last the joints: the others' may still be under way in another process
     parts_sheets, steps_sheets = composed(parts.exploded_and_parts), composed(steps.steps)
+    setup_sheets, colophon_sheets = composed(setup_pages.setup_cards), composed(colophon.colophon)
+    views_sheets, drawing_sheets = composed(_views), composed(part_pages.part_drawings)
+    template_sheets = composed(template_pages.templates)
+    joint_sheets = composed(joint_pages.joint_pages)
     split = len(parts_sheets) > 1
     groups: Groups = [("Exploded view" if split else "View and parts table", parts_sheets[:1])]
     if split:
         groups.append(("Parts table", parts_sheets[1:]))
-    groups.append(("Views", composed(_views)))
-    groups.append(("Part drawings", composed(part_pages.part_drawings)))
-    groups.append(("Joints", composed(joint_pages.joint_pages)))
-    groups.append(("Set-up cards", composed(setup_pages.setup_cards)))
+    groups.append(("Views", views_sheets))
+    groups.append(("Part drawings", drawing_sheets))
+    groups.append(("Joints", joint_sheets))
+    groups.append(("Set-up cards", setup_sheets))
     groups.append(("Steps", steps_sheets))
-    groups.append(("About this edition", composed(colophon.colophon)))
-    groups.append(("Full-size templates", composed(template_pages.templates)))
+    groups.append(("About this edition", colophon_sheets))
+    groups.append(("Full-size templates", template_sheets))
     front: Groups = [("", [cover.cover(context)]), ("How to read it", [reading.how_to_read(context)])]
     return [(title, sheets) for title, sheets in [*front, *groups] if sheets]
 
