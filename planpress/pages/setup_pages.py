@@ -1,8 +1,7 @@
-"""Set-up cards: how to set a machine for cuts that share a setting. One page, or a front and a back.
+"""Set-up cards: how to set a machine for cuts that share a setting.
 
-A card with few stops has all that is needed at the machine on one page; one with many has its stops to tick off on the
-back. A card stands alone when it is taken out of the set. What explains it goes where there is room: on the back, or on
-a page of notes that the cards share.
+A card with few stops has all that is needed at the machine on one page; those of one with many follow on the next
+page, which cards share. What explains a card goes there as well, or on the pages of notes at the end.
 """
 
 from __future__ import annotations
@@ -10,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from planpress.figures.setup_from_above import from_above
 from planpress.figures.setup_picture import pass_pictures
@@ -39,6 +38,7 @@ from planpress.writers.pdf.structure import Node
 
 KEY: Final = "set-up-cards"
 NOTES_KEY: Final = "set-up-notes"
+STOPS_KEY: Final = "set-up-stops"
 
 #: White between the blocks of a page: preferred, least.
 _WHITE: Final = (6.5, 3.0)
@@ -48,25 +48,38 @@ _TEST_AT: Final = 92.0
 _NOTES_WHITE: Final = (11.0, 3.0)
 
 
+#: Shared pages this full wait for no further card.
+_FULL: Final = 0.6
+_ROOM: Final = block.CONTENT_BOTTOM - block.CONTENT_TOP
+
+
 @frozen
-class _Leaf:
-    """What goes below the heading of a card on the page of notes."""
+class _Rest:
+    """What goes below the heading of a card on a page that cards share: stops that its own page has no room for, notes.
+
+    Attributes:
+        lines: the stops left. is_last: no more follow, so its notes stand here.
+        cutters: the table of cutters stands here as well.
+    """
 
     card: SetupCard
     words: Words
+    lines: tuple[StopLine, ...]
+    is_last: bool
+    cutters: bool
 
 
 def setup_cards(context: Context) -> list[Sheet]:
-    """All set-up cards in order, then the notes that had no room on them."""
+    """All set-up cards in order, each soon followed by the stops it has no room for; then notes."""
+    pages = _SharedPages(context)
     sheets: list[Sheet] = []
-    leaves: list[_Leaf] = []
     for card in context.cards:
-        words = Words(context, card)
-        own, has_notes = _card(context, card, words)
-        sheets += own
-        if not has_notes:
-            leaves.append(_Leaf(card, words))
-    return sheets + (_notes_sheets(context, leaves) if sheets else [])
+        front, rests = _card(context, card, Words(context, card))
+        sheets.append(front)
+        for rest in rests:
+            sheets += pages.add(rest)
+        sheets += pages.finished_if_full()
+    return sheets + pages.all_finished() if sheets else []
 
 
 def card_key(number: int) -> str:
@@ -74,66 +87,142 @@ def card_key(number: int) -> str:
     return KEY if number == 1 else f"{KEY}-{number}"
 
 
-def _card(context: Context, card: SetupCard, words: Words) -> tuple[list[Sheet], bool]:
-    """One page if the stops fit, else a front, and backs with the stops; and whether its notes are on it."""
+def stops_key(number: int) -> str:
+    """The bookmark of the stops of a card that stand on another page."""
+    return f"{STOPS_KEY}-of-{number}"
+
+
+def _card(context: Context, card: SetupCard, words: Words) -> tuple[Sheet, list[_Rest]]:
+    """The card's page, and what has no room on it."""
     section = Node("Sect")
     title = f"Set-up card {card.number}"
     head = Head((title,), words.purpose, section)
     room = block.CONTENT_BOTTOM - head.content_top
     before = _before(context, card, words, section)
-    lines = words.stop_lines()
-    has_notes = not _fits(
-        [*before, _stops(card, words, lines, Node("Sect")), _test(context, card, words, Node("Sect"))], room
-    )
-    stops = [] if has_notes else [_stops(card, words, lines, section)]
-    test = _test(context, card, words, section)
-    pages: list[list[Element]] = [[*before, *stops, test]]
-    if has_notes:
-        notes = _columns([paragraph(one, typography.text(), section.add("P")) for one in words.notes()], context.accent)
-        cutters = [_cutters(words, section)] if card.method is Method.OFFCUT else []
-        pages = [[*before, *cutters, test], *_backs(card, words, lines, notes, section, room)]
+    lines = tuple(words.stop_lines())
+    is_offcut = card.method is Method.OFFCUT
+    fits = _fits([*before, _stops(card, words, lines, Node("Sect")), _test(context, card, words, Node("Sect"))], room)
+    if fits:
+        blocks = [*before, _stops(card, words, lines, section), _test(context, card, words, section)]
+        rests = [_Rest(card, words, (), True, is_offcut)]
+    else:
+        draft = [_cutters(words, Node("Sect"))] if is_offcut else []
+        draft += [_elsewhere(context, card, words, Node("Sect")), _test(context, card, words, Node("Sect"))]
+        with_cutters = is_offcut and _fits([*before, *draft], room)
+        cutters = [_cutters(words, section)] if with_cutters else []
+        blocks = [*before, *cutters, _elsewhere(context, card, words, section), _test(context, card, words, section)]
+        rests = _rests(context, card, words, lines, is_offcut and not with_cutters)
     foot = context.foot(title, kinds(card.parts), "Not to scale")
-    sheets = []
-    for number, page in enumerate(pages):
-        key = card_key(card.number) if number == 0 else f"{card_key(card.number)}-{'back' if number == 1 else number}"
-        continued = Head((title,), words.purpose, None) if number else head
-        columns = _placed(page, head.content_top, room)
-        sheets.append(Sheet(key, section, continued, foot, columns, "" if number else title))
-    return sheets, has_notes
+    return Sheet(card_key(card.number), section, head, foot, _placed(blocks, head.content_top, room), title), rests
 
 
-def _notes_sheets(context: Context, leaves: Sequence[_Leaf]) -> list[Sheet]:
-    """Notes on the cards whose pages are full, and other ways to make such cuts."""
-    section = Node("Sect")
-    title = "Notes on the set-up cards"
-    purpose = context.text("setups", "notes_purpose")
-    head = Head((title,), purpose, section)
-    room = block.CONTENT_BOTTOM - head.content_top
-    blocks: list[Element] = [_leaf(context, leaf, section) for leaf in leaves] + [_routes(context, section)]
-    pages: list[list[Element]] = [[]]
-    for one in blocks:
-        if pages[-1] and not _fits([*pages[-1], one], room):
-            pages.append([])
-        pages[-1].append(one)
-    sheets = []
-    for number, page in enumerate(pages):
-        key = NOTES_KEY if number == 0 else f"{NOTES_KEY}-{number + 1}"
-        continued = Head((title,), purpose, None) if number else head
-        foot = context.foot(title, "Why, how exact, other ways", "No drawing")
-        columns = _placed(page, head.content_top, room, _NOTES_WHITE)
-        sheets.append(Sheet(key, section, continued, foot, columns, "" if number else title))
-    return sheets
+def _elsewhere(context: Context, card: SetupCard, words: Words, section: Node) -> Element:
+    """Where the stops are, on a page that has no room for them."""
+    return SectionHeading(_stops_title(card, words), context.page(stops_key(card.number)), section)
 
 
-def _leaf(context: Context, leaf: _Leaf, section: Node) -> Element:
-    card, words = leaf.card, leaf.words
-    heading = HeadingRow((), words.heading, (context.page(card_key(card.number)),), section.add("H2"))
-    contents: list[Element] = [heading]
-    if card.method is Method.OFFCUT:
+def _rests(context: Context, card: SetupCard, words: Words, lines: tuple[StopLine, ...], cutters: bool) -> list[_Rest]:
+    """The stops, of very many as full pages as can be, the notes with the last."""
+    out: list[_Rest] = []
+    rest = lines
+    while rest:
+        count = len(rest)
+        while count > 1:
+            tried = _Rest(card, words, rest[:count], count == len(rest), cutters)
+            if height_of(_rest(context, tried, Node("Sect")), block.WIDTH) <= _ROOM:
+                break
+            count -= 1
+        out.append(_Rest(card, words, rest[:count], count == len(rest), cutters))
+        cutters, rest = False, rest[count:]
+    return out
+
+
+class _SharedPages:
+    """Pages with what cards have no room for, filled one after the other: stops first, notes where there is room."""
+
+    def __init__(self, context: Context) -> None:
+        self._context = context
+        self._page: list[_Rest | None] = []  # None: other ways to make such cuts
+        self._notes: list[_Rest] = []
+        self._count = 0
+        self._marked: set[int] = set()
+
+    def add(self, rest: _Rest) -> list[Sheet]:
+        """Takes what is left of a card; gives the page that is finished if it did not fit there."""
+        if not rest.lines:
+            self._notes.append(rest)
+            return []
+        sheets: list[Sheet] = []
+        alone = evolve(rest, is_last=False, cutters=False)
+        if rest.is_last and not self._has_room(rest) and self._has_room(alone):
+            self._notes.append(evolve(rest, lines=()))
+            rest = alone
+        elif self._page and not self._has_room(rest):
+            sheets = self._finished()
+        self._page.append(rest)
+        return sheets
+
+    def finished_if_full(self) -> list[Sheet]:
+        """The page, if hardly anything more goes on it but notes."""
+        used = sum(height_of(one, block.WIDTH) for one in self._blocks(self._page, Node("Sect")))
+        return self._finished() if used > _FULL * _ROOM else []
+
+    def all_finished(self) -> list[Sheet]:
+        """The last pages, with all the notes."""
+        sheets: list[Sheet] = []
+        self._take_notes()
+        while self._notes:
+            sheets += self._finished()
+            self._take_notes()
+        if not self._has_room(None):
+            sheets += self._finished()
+        self._page.append(None)
+        return sheets + self._finished()
+
+    def _take_notes(self) -> None:
+        """Puts notes that wait on the page, in order, as long as they fit."""
+        while self._notes and (not self._page or self._has_room(self._notes[0])):
+            self._page.append(self._notes.pop(0))
+
+    def _blocks(self, page: Sequence[_Rest | None], section: Node) -> list[Element]:
+        return [_routes(self._context, section) if one is None else _rest(self._context, one, section) for one in page]
+
+    def _has_room(self, one: _Rest | None) -> bool:
+        return _fits(self._blocks([*self._page, one], Node("Sect")), _ROOM)
+
+    def _finished(self) -> list[Sheet]:
+        """The page as it is, with notes if there is room."""
+        self._take_notes()
+        page, self._page = self._page, []
+        context, section = self._context, Node("Sect")
+        with_stops = any(one is not None and one.lines for one in page)
+        title = "Set-up cards: stops, notes" if with_stops else "Notes on the set-up cards"
+        head = Head((title,), context.text("setups", "stops_purpose" if with_stops else "notes_purpose"), section)
+        columns = _placed(self._blocks(page, section), head.content_top, _ROOM, _NOTES_WHITE)
+        marks: dict[str, tuple[str, float]] = {}
+        for one, column in zip(page, columns, strict=True):
+            if one is not None and one.lines and one.card.number not in self._marked:
+                self._marked.add(one.card.number)
+                marks[stops_key(one.card.number)] = ("", column.y)
+        self._count += 1
+        key = NOTES_KEY if self._count == 1 else f"{NOTES_KEY}-{self._count}"
+        foot = context.foot(title, "Stops, notes" if with_stops else "Why, how exact, other ways", "No drawing")
+        return [Sheet(key, section, head, foot, columns, title, marks=marks)]
+
+
+def _rest(context: Context, rest: _Rest, section: Node) -> Element:
+    """Heading, stops, cutters and notes of a card."""
+    card, words = rest.card, rest.words
+    contents: list[Element] = [HeadingRow((), words.heading, (context.page(card_key(card.number)),), section.add("H2"))]
+    if rest.lines:
+        contents.append(_stops(card, words, rest.lines, section))
+    if rest.cutters:
         names, rows = words.cutters()
         contents.append(CutterTable(names, rows, "yours", section.add("Table")))
-    notes = [paragraph(one, typography.text(), section.add("P")) for one in words.notes()]
-    return Stack([*contents, _columns(notes, context.accent)], 4.0)
+    if rest.is_last:
+        notes = [paragraph(one, typography.text(), section.add("P")) for one in words.notes()]
+        contents.append(_columns(notes, context.accent))
+    return Stack(contents, 4.0)
 
 
 def _routes(context: Context, section: Node) -> Element:
@@ -181,9 +270,12 @@ def _test(context: Context, card: SetupCard, words: Words, section: Node) -> Ele
 
 def _stops(card: SetupCard, words: Words, lines: Sequence[StopLine], section: Node) -> Element:
     """The stops with their distances and boxes to tick."""
-    title = words.plain("fences" if card.method is Method.FENCE else "stops")
-    heading = SectionHeading(title, f"{words.height} {words.formula}. {words.ticks}", section)
+    heading = SectionHeading(_stops_title(card, words), f"{words.height} {words.formula}. {words.ticks}", section)
     return Stack([heading, _table(card, words, lines, section)])
+
+
+def _stops_title(card: SetupCard, words: Words) -> str:
+    return words.plain("fences" if card.method is Method.FENCE else "stops")
 
 
 def _table(card: SetupCard, words: Words, lines: Sequence[StopLine], section: Node) -> StopTable:
@@ -206,29 +298,6 @@ def _columns(texts: Sequence[TaggedParagraph], accent: str) -> Element:
     best = min(range(len(notes), 0, -1), key=lambda count: max(sum(heights[:count]), sum(heights[count:])))
     halves = (notes[:best], notes[best:])
     return SideBySide([(x, w, _NOTE_GAP, half) for (x, w), half in zip(_NOTE_COLUMNS, halves, strict=True)])
-
-
-def _backs(
-    card: SetupCard,
-    words: Words,
-    lines: Sequence[StopLine],
-    notes: Element,
-    section: Node,
-    room: float,
-) -> list[list[Element]]:
-    """The stops with the notes below them; of many stops several pages, the notes on the last."""
-    pages: list[list[Element]] = []
-    rest = list(lines)
-    while rest:
-        count = len(rest)
-        while count > 1 and not _fits([_stops(card, words, rest[:count], Node("Sect"))], room):
-            count -= 1
-        pages.append([_stops(card, words, rest[:count], section)])
-        rest = rest[count:]
-    if not _fits([*pages[-1], notes], room):
-        pages.append([])
-    pages[-1].append(notes)
-    return pages
 
 
 def _fits(blocks: Sequence[Element], room: float) -> bool:
