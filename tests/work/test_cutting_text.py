@@ -65,9 +65,10 @@ def test_pieces_come_in_an_order_that_works() -> None:
     assert text.count("ring in") >= 1
 
 
-def test_a_panel_is_sawn_to_its_width_and_rough_wood_is_planed_to_it() -> None:
+def test_a_panel_is_sawn_and_rough_wood_is_ripped_to_its_width() -> None:
     texts = [plain(a) for s in steps(FRAME) for a in s.actions]
-    assert "Plane to 20 thick and 80 wide, all at one setting." in texts
+    assert "Plane to 20 thick, all at one setting." in texts
+    assert "Rip strips 80 wide for B, length with the grain." in texts
     panel = small_plan(
         """
 materials:
