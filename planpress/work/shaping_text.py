@@ -104,7 +104,7 @@ def square(telling: Telling) -> StepText:
     for part in plan.parts:
         if part.material.form == "sheet":
             widths.setdefault(part.width, []).append(part)
-    strips = [f"{say.length(width)} for {letters(parts)}" for width, parts in widths.items()]
+    strips = [f"{say.length(width)} wide for {letters(parts)}" for width, parts in widths.items()]
     actions = [
         *([f"Saw the panels into strips, the grain of the face along them: {listed(strips)}."] if strips else []),
         f"Cut one end of each {'piece' if strips else 'stick'} square, far enough in to be clear of cracks.",

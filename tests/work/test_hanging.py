@@ -73,7 +73,7 @@ def test_the_drawer_is_set_in_from_the_front() -> None:
 
 def test_panels_are_sawn_and_rough_wood_is_ripped_where_it_is_planed() -> None:
     square = plain(" ".join(steps()[number("Saw panels to width") - 1].actions))
-    assert "194 for" in square  # 200 deep less 6 of edging
+    assert "194 wide for" in square  # 200 deep less 6 of edging
     milled = [plain(a) for step in steps() if step.title.startswith("Plane the wood") for a in step.actions]
     assert any(a.startswith("Rip strips 90 wide") for a in milled)
     assert not any("Rip strips" in plain(a) for step in steps() if "to length" in step.title for a in step.actions)
