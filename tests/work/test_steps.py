@@ -257,6 +257,6 @@ def test_the_saw_is_set_to_the_tilt_of_the_blade_not_to_the_bevel_on_the_edge() 
     tilt = math.degrees(math.atan(math.tan(bevel) * math.cos(mitre)))
     assert abs(tilt - math.degrees(bevel)) > 2
     words = "\n".join(text_of(step) for step in plan_steps(plan, Edition(Units.METRIC, "a4")))
-    found = re.search(r"Set the saw to ≈ ([\d.]+)° across and ≈ ([\d.]+)° tilted", words)
+    found = re.search(r"[Ss]et the saw to ≈ ([\d.]+)° across and ≈ ([\d.]+)° tilted", words)
     assert found is not None
     assert [float(found[1]), float(found[2])] == pytest.approx([math.degrees(mitre), tilt], abs=0.26)
