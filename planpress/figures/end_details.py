@@ -267,8 +267,8 @@ class _EndViews:
         if self.joint.form == "slot":
             return []
         across = 1 if axis == 2 else 2
-        if self.squared is not None:
-            return [self._squared_length()] if axis == 2 else []
+        if self.squared is not None:  # its notes tell it
+            return []
         found: set[Fraction] = set()
         cheeks = self.joint.of_role("cheek")
         if any(n.skew != 0 for n in cheeks):
@@ -301,13 +301,6 @@ class _EndViews:
             if notch.role == "cheek" and notch.side.axis == 2 and notch.skew != 0 and self.main is Side.FACE:
                 return self._shoulder_angle(notch, placed)
         return []
-
-    def _squared_length(self) -> Fraction:
-        """From the end to the shoulder of a tenon that leans in its part, on the line that positions are marked on."""
-        assert self.squared is not None, "asked of no other tenon"
-        v, w = reference_line(Side.FACE, self.part), self.part.thickness
-        end = self.part.ends[1 if self.joint.end.is_far else 0]
-        return abs(end_u(end, v, w) - self.squared.shoulder.u_at(v, w))
 
     def _squared_angle(self, placed: Placed, tenon: SquaredTenon) -> list[Item]:
         """The angle of its shoulder on the face, where the shoulder comes nearest to the end."""

@@ -23,8 +23,8 @@ from planpress.figures.part_notes import (
     side_words,
     skew_note,
 )
-from planpress.figures.part_sides import position
-from planpress.model.records import Notch, Part
+from planpress.figures.part_sides import end_u, position, reference_line
+from planpress.model.records import Notch, Part, Side
 from planpress.model.tenon_sizes import squared_tenon
 
 _NOUNS = {"lap": "notch", "cheek": "rebate", "corner": "cut", "socket": "socket"}
@@ -171,6 +171,10 @@ def _tenon_notes(joint: EndJoint, part: Part, names: str, where: str, edition: E
     notes = [Note(word, f"{into}Cut the cheeks until the tenon slides in by hand.")]
     squared = squared_tenon(part, joint.joint, joint.end)
     if squared is not None:
+        v, w = reference_line(Side.FACE, part), part.thickness
+        long = abs(end_u(part.ends[1 if joint.end.is_far else 0], v, w) - squared.shoulder.u_at(v, w))
+        words = "from the end, where reference edge and reference face meet; it runs all round as the end does."
+        notes.append(Note("The shoulder", f"lies {edition.length(long)} {words}"))
         notes.append(
             Note(
                 f"{edition.joint(squared.thickness)} by {edition.joint(squared.width)}, square to the shoulder,",
