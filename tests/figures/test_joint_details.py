@@ -6,6 +6,7 @@ import itertools
 
 import numpy as np
 import pytest
+import shapely
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
@@ -17,6 +18,7 @@ from planpress.figures.clearance import findings
 from planpress.figures.extents import bounds
 from planpress.figures.joint_details import APART, CLOSED, SECTION, JointDetail, joint_details
 from planpress.figures.joint_groups import joint_groups, meetings
+from planpress.figures.joint_marks import _clear
 from planpress.figures.joint_pictures import best_apart
 from planpress.figures.joint_solids import GLUE_GAP, Surface, kept_part, stub
 from planpress.figures.scenes import Scenes
@@ -226,3 +228,16 @@ def test_words_of_the_stand() -> None:
 
 def test_details_are_the_same_each_time() -> None:
     assert stand_details(Units.METRIC) == stand_details(Units.METRIC)
+
+
+def test_what_is_clear_of_lines_agrees_with_shapely() -> None:
+    generator = np.random.default_rng(7)
+    points = generator.uniform(0.0, 60.0, (400, 2))
+    lines = generator.uniform(0.0, 60.0, (12, 2, 2))
+    lines[0, 1] = lines[0, 0]  # a line of no length
+    for room in (0.6, 2.2, 9.0):
+        strings = [shapely.LineString(ends) for ends in lines]
+        expected = [all(shapely.Point(p).distance(s) >= room for s in strings) for p in points]
+        assert _clear(points, lines, room).tolist() == expected
+        assert 0 < sum(expected) < len(points)
+    assert _clear(points, lines[:0], 2.0).all()
