@@ -13,12 +13,13 @@ reference face view, in first angle on the other side.
 from __future__ import annotations
 
 import functools
+import itertools
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from attrs import evolve, field, frozen
 
-from planpress.base.display import Figure, Item, TypeMeasure
+from planpress.base.display import Figure, Item, Text, TypeMeasure
 from planpress.base.edition import Edition
 from planpress.base.lettering import plain
 from planpress.figures.end_details import end_detail
@@ -156,10 +157,12 @@ def _drawn(
     for kind in detailed:
         lap = kind.first.role == "lap"
         drawn = functools.partial(detail if lap else pocket_detail, kind, bodies, edition, measure)
-        details.append(_stepped_down(drawn, steps, edition))
+        details.append(_stepped_down(drawn, steps, edition, measure))
         columns.append(list((all_kind_notes if lap else pocket_notes)(kind, part, parts, edition)))
     for joint in ends:
-        details.append(_stepped_down(functools.partial(end_detail, joint, bodies, edition, measure), steps, edition))
+        details.append(
+            _stepped_down(functools.partial(end_detail, joint, bodies, edition, measure), steps, edition, measure)
+        )
         columns.append(list(end_notes(joint, part, parts, edition)))
     if details:
         _spread_notes(columns, loose, [figure.height for figure in details], measure)
@@ -177,13 +180,24 @@ def _drawn(
     return PartDrawing(part.letter, part.label, part.count, pieces, sizes, tuple(bands), scale, alt)
 
 
-def _stepped_down(draw: Callable[[Fraction], Figure], steps: int, edition: Edition) -> Figure:
+def _stepped_down(draw: Callable[[Fraction], Figure], steps: int, edition: Edition, measure: TypeMeasure) -> Figure:
     """A detail so many steps smaller than it could be; details that are large already only one step."""
     figure = draw(FULL_SIZE)
     for step in range(steps):
         if figure.scale is not None and (step == 0 or figure.scale <= _SMALL_DETAIL):
-            figure = draw(next_smaller(figure.scale, edition))
+            smaller = draw(next_smaller(figure.scale, edition))
+            if not _is_legible(smaller, measure):
+                break
+            figure = smaller
     return figure
+
+
+def _is_legible(figure: Figure, measure: TypeMeasure) -> bool:
+    """True if no words stand on others."""
+    boxes = [bounds([item], measure) for item in figure.items if isinstance(item, Text)]
+    return not any(
+        a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3] for a, b in itertools.combinations(boxes, 2)
+    )
 
 
 def _spread_notes(
@@ -289,7 +303,7 @@ def _views(
 def _edge_caption(side: Side, shown: Features) -> Captions:
     """At the right below; with a row of holes at the left above, as callouts stand above at the right."""
     name = side.value.capitalize()
-    return Captions(name, "", on_top=True) if shown.below else Captions("", name, on_top=False)
+    return Captions(name, "", on_top=True) if shown.below or shown.points else Captions("", name, on_top=False)
 
 
 def _caption_on_top(features: Features) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from attrs import field, frozen
@@ -11,7 +12,8 @@ from planpress.figures.dimensions import Label
 from planpress.figures.part_groups import MANY, end_joints, is_end_cut, is_pitched, is_through, lie_of, stops
 from planpress.figures.part_notes import NotchKind
 from planpress.figures.part_sides import position, positions, reference_line, to_y
-from planpress.model.records import Hole, Notch, Part, Side
+from planpress.figures.shape_points import outline_points, positions_along
+from planpress.model.records import Hole, Notch, Part, Side, SidePoint
 from planpress.model.tenon_sizes import leans_within
 
 Feature = Notch | Hole
@@ -40,12 +42,14 @@ class Features:
         below, above: notches or holes whose positions are written in a row on that side of the view.
         signs: notches to mark with the sign of their width, as no detail does.
         rights: sizes across, at the right end.
+        points: of the outline, (u, second): their u is written in the row with the overall length, or below.
     """
 
     below: tuple[Feature, ...] = field(default=())
     above: tuple[Feature, ...] = field(default=())
     rights: tuple[Upright, ...] = field(default=())
     signs: tuple[NotchKind, ...] = field(default=())
+    points: tuple[SidePoint, ...] = field(default=())
 
     @property
     def has_free_side(self) -> bool:
@@ -76,7 +80,7 @@ def edge_sides(part: Part, edition: Edition) -> tuple[Side, ...]:
     if shown:
         return tuple(shown)
     faced = any(n.side.axis == 2 for n in part.notches) or any(h.side.axis == 2 for h in part.holes)
-    bevelled = any(end.bevel != 0 for end in part.ends)
+    bevelled = any(end.bevel != 0 for end in part.ends) or (part.shape is not None and part.shape.edge is not None)
     opens = [n.side for n in part.notches if n.side.axis == 1]
     if faced or bevelled or below in opens:
         return (below,)
@@ -139,8 +143,10 @@ def face_features(part: Part, kinds: tuple[NotchKind, ...], scale: Fraction, edi
         rights.append(_size_across(part, part.width, edition))
     rights += _offsets(part, Side.FACE, edition)
     rights += _stops(kinds, part, Side.FACE, edition)
+    points = outline_points(part, Side.FACE)
+    rights += _heights(points, part, Side.FACE, edition)
     signs = tuple(kind for kind in kinds if not needs_detail(kind, part, scale))
-    return Features(tuple(below), tuple(above), tuple(rights), signs)
+    return Features(tuple(below), tuple(above), tuple(rights), signs, positions_along(points, part.length))
 
 
 def edge_features(part: Part, kinds: tuple[NotchKind, ...], side: Side, edition: Edition) -> Features:
@@ -154,7 +160,9 @@ def edge_features(part: Part, kinds: tuple[NotchKind, ...], side: Side, edition:
         if side.axis == 1
         else _stops(kinds, part, side, edition)
     )
-    return Features(below=(*holes, *notches), rights=tuple(rights))
+    points = outline_points(part, side) if side.axis == 1 else ()
+    rights = [*rights, *_heights(points, part, side, edition)]
+    return Features(below=(*holes, *notches), rights=tuple(rights), points=positions_along(points, part.length))
 
 
 def drawn_notches(part: Part, kinds: tuple[NotchKind, ...]) -> tuple[Notch, ...]:
@@ -198,6 +206,19 @@ def _stops(kinds: tuple[NotchKind, ...], part: Part, side: Side, edition: Editio
             (y0, u0), (y1, u1) = sorted(((y(border), length), (y(inner), at)))
             out.append(Upright(y0, y1, u0, u1, Label(edition.length(stop))))
     return out
+
+
+def _heights(points: Sequence[SidePoint], part: Part, side: Side, edition: Edition) -> list[Upright]:
+    """How far points of the outline stand from the reference edge or face, each distance once."""
+    y, line = to_y(side, part), reference_line(side, part)
+    size = part.thickness if side.axis == 1 else part.width
+    out: dict[Fraction, Upright] = {}
+    for u, second in points:
+        if 0 < second < size:
+            ends = sorted(((y(second), float(u)), (y(line), float(part.length))))
+            label = Label(edition.length(abs(second - line)))
+            out.setdefault(second, Upright(ends[0][0], ends[1][0], ends[0][1], ends[1][1], label))
+    return list(out.values())
 
 
 def _depth(kind: NotchKind, part: Part, edition: Edition) -> Upright:

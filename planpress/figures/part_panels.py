@@ -26,7 +26,8 @@ from planpress.figures.part_notes import capsule_words
 from planpress.figures.part_paint import Shortened, painted, whole
 from planpress.figures.part_sides import SideView, positions, to_y
 from planpress.figures.running import FIRST, Row, Value, running_row
-from planpress.model.records import Hole, Notch, Part
+from planpress.figures.shape_marks import radius_callouts
+from planpress.model.records import Hole, Notch, Part, SidePoint
 
 LEFT = 6.0  # room for the reference end's triangle
 LEFT_SLANTED = 12.0  # and for the angle of the end
@@ -106,12 +107,32 @@ def panel(
         items += part_marks(part, view, window)
     numbered: tuple[tuple[int, str], ...] = ()
     overall_above = with_overall and bool(features.above) and not features.below
-    if features.below or (with_overall and not overall_above):
-        row = _row(part, view, window, features.below, -1, edition, measure, with_overall and not overall_above)
+    if features.below or (with_overall and not overall_above) or (features.points and not overall_above):
+        row = _row(
+            part,
+            view,
+            window,
+            features.below,
+            () if overall_above else features.points,
+            -1,
+            edition,
+            measure,
+            with_overall and not overall_above,
+        )
         items += row.items
         numbered = row.numbered
     if features.above:
-        row = _row(part, view, window, features.above, 1, edition, measure, overall_above)
+        row = _row(
+            part,
+            view,
+            window,
+            features.above,
+            features.points if overall_above else (),
+            1,
+            edition,
+            measure,
+            overall_above,
+        )
         items += row.items
         numbered = numbered or row.numbered
     right = window.at((view.length, 0.0))[0]
@@ -122,6 +143,7 @@ def panel(
         items += _hole_callouts(part, view, window, features, captions, edition, measure)
     items += _width_signs(part, view, window, captions, features, measure)
     items += _captions(part, view, window, captions, features, angle_up, measure)
+    items += radius_callouts(part, view, window, items, edition, measure)
     return Panel(tuple(items), numbered)
 
 
@@ -153,6 +175,7 @@ def _row(
     view: SideView,
     window: Shortened,
     features: Sequence[Notch | Hole],
+    points: Sequence[SidePoint],
     way: int,
     edition: Edition,
     measure: TypeMeasure,
@@ -161,7 +184,7 @@ def _row(
     """Positions from the reference end along one side of the panel."""
     top = view.height * window.scale
     border = top if way > 0 else 0.0
-    stops: dict[Fraction, float] = {}
+    stops: dict[Fraction, float] = {u: to_y(view.side, part)(second) * window.scale for u, second in points}
     for feature in features:
         for at in (feature.at[0],) if isinstance(feature, Hole) else positions(feature, part):
             stops.setdefault(at, _edge_of(feature, part, view, window, way))
