@@ -174,7 +174,7 @@ def _tenon_notes(joint: EndJoint, part: Part, names: str, where: str, edition: E
         v, w = reference_line(Side.FACE, part), part.thickness
         long = abs(end_u(part.ends[1 if joint.end.is_far else 0], v, w) - squared.shoulder.u_at(v, w))
         words = "from the end, where reference edge and reference face meet; it runs all round as the end does."
-        notes.append(Note("The shoulder", f"lies {edition.length(long)} {words}"))
+        notes.append(Note("The shoulder", f"lies {edition.joint(long)} {words}"))
         notes.append(
             Note(
                 f"{edition.joint(squared.thickness)} by {edition.joint(squared.width)}, square to the shoulder,",

@@ -71,7 +71,7 @@ def top_panel(seen: ViewLines, sizes: Sizes, draft: Drafting) -> list[Item]:
         values = [
             Value(s(b.low[0]), s(b.high[1]), draft.label(b.low[0] - plan.low[0]))
             for b in row.boxes
-            if b.low[0] > plan.low[0]
+            if b.low[0] > plan.low[0] + SAME
         ]
         if number == 0:
             values.append(Value(s(plan.high[0]), _corner_y(sizes, plan, draft, plan.high[0]), _overall(draft, 0)))
@@ -111,7 +111,7 @@ def front_panel(seen: ViewLines, sizes: Sizes, draft: Drafting) -> list[Item]:
     values = [
         Value(s(b.low[0]), floor, draft.label(b.low[0] - plan.low[0]))
         for b in sizes.assemblies
-        if b.low[0] > plan.low[0]
+        if b.low[0] > plan.low[0] + SAME
     ]
     told = has_top_row(sizes, draft)
     ground = s(min((b.low[2] for b in _at_left_end(sizes, plan)), default=plan.low[2]))
