@@ -30,9 +30,12 @@ def is_blocked(moving: Floats, standing: Floats, way: Floats) -> bool:
     Solids that only touch, along the way or beside it, do not block each other.
 
     Args:
-        moving, standing: (n, 3, 3) and (m, 3, 3): corners (mm) of the triangles of closed meshes, which share no space.
+        moving, standing: (n, 3, 3) and (m, 3, 3): corners (mm) of the triangles of closed meshes, which share no space;
+            those that cannot meet a triangle of the other along the way may be left out.
         way: (3,) direction, any length.
     """
+    if not len(moving) or not len(standing):
+        return False
     axes = _axes(way)
     moving, standing = _shared(moving @ axes.T, standing @ axes.T)
     backs, tops = _looking(moving, -1), _looking(standing, 1)

@@ -54,6 +54,7 @@ class Sliding:
     _corners: dict[str, Floats] = field(factory=dict)
     _pegs: dict[str, list[Floats]] = field(factory=dict)
     _joints: dict[str, list[JointPlace]] = field(factory=dict)
+    _worlds: dict[str, tuple[Floats, Floats, Floats]] = field(factory=dict)
     _known: dict[tuple[object, ...], bool] = field(factory=dict)
 
     def __attrs_post_init__(self) -> None:
@@ -87,8 +88,8 @@ class Sliding:
                     self._pegs.setdefault(place.second, []).append(corners)
 
     def _box(self, name: str) -> tuple[Floats, Floats]:
-        points = self._world(name).reshape(-1, 3)
-        return points.min(axis=0), points.max(axis=0)
+        _, low, high = self._world(name)
+        return low.min(axis=0), high.max(axis=0)
 
     def _local(self, name: str) -> Floats:
         letter = self.plan.pieces[name].letter
@@ -96,10 +97,22 @@ class Sliding:
             self._corners[letter] = self.solids.part(letter).mesh().corners()
         return self._corners[letter]
 
-    def _world(self, name: str) -> Floats:
-        origin, axes = self._frames[name]
-        corners: Floats = np.concatenate([self._local(name) @ axes + origin, *self._pegs.get(name, ())])
-        return corners
+    def _world(self, name: str) -> tuple[Floats, Floats, Floats]:
+        """Triangles (n, 3, 3) of a piece with its pegs, and least and greatest corner (n, 3) of each."""
+        if name not in self._worlds:
+            origin, axes = self._frames[name]
+            corners = np.concatenate([self._local(name) @ axes + origin, *self._pegs.get(name, ())])
+            self._worlds[name] = (corners, corners.min(axis=1), corners.max(axis=1))
+        return self._worlds[name]
+
+    def _passed(self, name: str, other: str, way: Floats) -> Floats:
+        """Those triangles of a piece that the box of another may come by when it is drawn away along `way`."""
+        corners, low, high = self._world(name)
+        row = self._index[other]
+        least = np.where(way < 0, -np.inf, self._low[row] - _TOUCH)
+        most = np.where(way > 0, np.inf, self._high[row] + _TOUCH)
+        passed: Floats = corners[((high >= least) & (low <= most)).all(axis=1)]
+        return passed
 
     def blockers(self, moving: Sequence[str], standing: Sequence[str], way: Vec, most: int = 0) -> list[str]:
         """Those of `standing` that stop `moving` (together) from being drawn away along `way`.
@@ -143,7 +156,9 @@ class Sliding:
             lie = (_rounded((other_origin - origin) @ axes.T), _rounded(other_axes @ axes.T * 1000))
             key = (*letters, *lie, _rounded(axes @ way))
         if key not in self._known:
-            self._known[key] = is_blocked(self._world(moving), self._world(standing), way)
+            self._known[key] = is_blocked(
+                self._passed(moving, standing, -way), self._passed(standing, moving, way), way
+            )
         return self._known[key]
 
     def ways(self, moving: Sequence[str], standing: Sequence[str]) -> list[Vec]:
@@ -171,12 +186,17 @@ class Sliding:
 
     def joints_between(self, moving: Sequence[str], standing: Sequence[str]) -> list[JointPlace]:
         """Where pieces of one set meet pieces of the other."""
-        own, other = dict.fromkeys(moving), dict.fromkeys(standing)
+        return self.joints_with(moving, dict.fromkeys(standing))
+
+    def joints_with(self, own: Sequence[str], others: Mapping[str, None]) -> list[JointPlace]:
+        """Where some pieces meet others, which may name the same pieces too: what joins those among themselves is left
+        out."""
         return [
             place
-            for name in own
+            for name in dict.fromkeys(own)
             for place in self._joints.get(name, ())
-            if (place.first in own and place.second in other) or (place.second in own and place.first in other)
+            for mate in (place.second if place.first == name else place.first,)
+            if mate in others and mate not in own
         ]
 
     def met_by(self, name: str) -> list[str]:
@@ -272,9 +292,9 @@ class _Dismantling:
         others = [body for body in self.left if body not in fitted] if fitted else self.left
         standing = dict.fromkeys(name for body in self.left for name in body)
         if not fitted:
-            loose = [body for body in reversed(others) if not self._is_glued(body)]
-            for body in [*loose, *reversed(others)]:
-                way = self._only_way(body) if self._is_glued(body) else self._first_way(body)
+            glued = {body: self._is_glued(body, standing) for body in others}
+            for body in [*(body for body in reversed(others) if not glued[body]), *reversed(others)]:
+                way = self._only_way(body) if glued[body] else self._first_way(body)
                 if way is not None:
                     return Arrival(body, (way,))
         for body in [*fitted, *reversed(others)]:
@@ -286,9 +306,9 @@ class _Dismantling:
             self._held[body] = hindering
         return None
 
-    def _is_glued(self, body: Sequence[str]) -> bool:
+    def _is_glued(self, body: Sequence[str], standing: Mapping[str, None]) -> bool:
         """True if glue holds it to others that are left, or if nothing does."""
-        places = self.sliding.joints_between(body, self._rest(body))
+        places = self.sliding.joints_with(body, standing)
         return not places or any(place.glue for place in places)
 
     def _first_way(self, body: Sequence[str]) -> Vec | None:
