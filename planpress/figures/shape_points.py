@@ -31,6 +31,13 @@ def outline_points(part: Part, side: Side) -> tuple[SidePoint, ...]:
     return tuple(p for p in points if p not in told and any(0 < c < s for c, s in zip(p, size, strict=True)))
 
 
+def is_rounded(outline: Outline) -> bool:
+    """True if all that is curved are round corners between straight sides that meet square."""
+    corners = list(_round_corners(outline))
+    bent = [stroke for stroke in outline.strokes if not isinstance(stroke, Line)]
+    return bool(bent) and len(corners) == 2 * len(bent)
+
+
 def _round_corners(outline: Outline) -> Iterator[SidePoint]:
     strokes = outline.strokes
     for before, arc, after in zip((strokes[-1], *strokes[:-1]), strokes, (*strokes[1:], strokes[0]), strict=True):

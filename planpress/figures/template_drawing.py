@@ -113,6 +113,8 @@ def _wood(sheet: Sheet, window: Window, edition: Edition, measure: TypeMeasure) 
         yield from _lines(cutout.mouth, sheet, window, _open_line)
     yield from _lines(outline.border_lines, sheet, window, _cut_line)
     yield from _lines(outline.wall_lines(), sheet, window, _cut_line)
+    yield from _lines(outline.removed, sheet, window, _open_line)
+    yield from _lines(outline.shaped, sheet, window, _cut_line)
     for hole in outline.holes:
         if zone.low <= hole.at[1] <= zone.high and window.low <= hole.at[0] <= window.top:
             yield from _hole(hole, place((hole.at[0], hole.at[1])), letter)
@@ -319,6 +321,11 @@ def _taken(sheet: Sheet, window: Window) -> Iterator[Bounds]:
         area = _within(cutout.area, window, across)
         if area:
             points = [place(p) for p in area]
+            xs, ys = [p[0] for p in points], [p[1] for p in points]
+            yield min(xs), min(ys), max(xs), max(ys)
+    for run in across.outline.shaped_runs:
+        points = [place(p) for one in run for p in one if window.low <= p[0] <= window.top]
+        if points:
             xs, ys = [p[0] for p in points], [p[1] for p in points]
             yield min(xs), min(ys), max(xs), max(ys)
     for hole in across.outline.holes:

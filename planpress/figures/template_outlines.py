@@ -18,6 +18,7 @@ from planpress.figures.part_groups import is_end_cut, lie_of
 from planpress.figures.polygon_cuts import Segment2, border, line_without, on_line, without_convex
 from planpress.geometry.polygons import Point2, Polygon, cleaned, cut, intersection
 from planpress.geometry.rounding import rounded
+from planpress.geometry.strokes import Outline
 from planpress.geometry.vectors import SAME
 from planpress.model.records import EndCut, Hole, Notch, Part, Side
 
@@ -100,6 +101,8 @@ class TemplateOutline:
         blank: the side before its notches, anticlockwise in (u, second).
         outline: the side less the notches seen in profile, the same way round.
         cutouts: notches in order along the length. holes: that enter on this side.
+        shaped: lines of the part's curved outline inside the blank; removed: stretches of the blank's border that it
+            takes away.
     """
 
     letter: str
@@ -110,6 +113,8 @@ class TemplateOutline:
     outline: Polygon
     cutouts: tuple[Cutout, ...]
     holes: tuple[Hole, ...]
+    shaped: tuple[Segment2, ...] = ()
+    removed: tuple[Segment2, ...] = ()
 
     def paper(self, point: Point2) -> tuple[float, float]:
         """A point in mm on paper: x from the left border of the view, y from the reference end upwards."""
@@ -124,7 +129,25 @@ class TemplateOutline:
             if cutout.kind == "band":
                 for opening in cutout.mouth:
                     lines = [rest for line in lines for rest in line_without(line, opening)]
+        for opening in self.removed:
+            lines = [rest for line in lines for rest in line_without(line, opening)]
         return tuple(lines)
+
+    @cached_property
+    def shaped_runs(self) -> tuple[tuple[Segment2, ...], ...]:
+        """The runs of the curved outline, from border to border."""
+        runs: list[list[Segment2]] = []
+        for line in self.shaped:
+            if runs and runs[-1][-1][1] == line[0]:
+                runs[-1].append(line)
+            else:
+                runs.append([line])
+        return tuple(map(tuple, runs))
+
+    @cached_property
+    def shaped_spans(self) -> tuple[tuple[Fraction, Fraction], ...]:
+        """Least and greatest u of each run of the curved outline."""
+        return tuple((min(p[0] for a in run for p in a), max(p[0] for a in run for p in a)) for run in self.shaped_runs)
 
     def wall_lines(self) -> tuple[Segment2, ...]:
         """The shoulders of notches that open on this side (those seen in profile belong to the outline)."""
@@ -137,7 +160,7 @@ class TemplateOutline:
 
 
 def shown_sides(part: Part) -> tuple[Side, ...]:
-    """The sides to make templates of so that every notch appears on one; none for a part without notches.
+    """The sides to make templates of so that every notch and curve appears on one; none for a straight part without.
 
     A straight notch across an edge is seen in profile on a face; any other is marked on the side it opens on. Cuts that
     a gauge, a fence or a saw's table sets are not marked by a template.
@@ -151,14 +174,22 @@ def shown_sides(part: Part) -> tuple[Side, ...]:
             profile = True
         elif notch.side not in wanted:
             wanted.append(notch.side)
-    if profile and Side.FACE not in wanted and Side.BACK not in wanted:
-        wanted.append(Side.FACE)
+    for axis, plain in ((2, Side.FACE), (1, Side.LOWER)):
+        needed = _curved(part, axis) is not None or (profile and axis == 2)
+        if needed and not any(side.axis == axis for side in wanted):
+            wanted.append(plain)
     return tuple(side for side in (Side.FACE, Side.BACK, Side.UPPER, Side.LOWER) if side in wanted)
 
 
 def is_marked(notch: Notch, part: Part) -> bool:
-    """True for a cut that a template marks: not cheeks, saw cuts, cleared corners, long grooves, hidden slots."""
+    """True for a cut that a template marks.
+
+    Not cheeks, saw cuts, cleared corners, hidden slots; nor grooves, rabbets and housings that a fence or a
+    straightedge square to the edge guides.
+    """
     if notch.role in ("cheek", "kerf", "corner") or notch.start > 0 or notch.side.axis == 0:
+        return False
+    if notch.role in ("housing", "rabbet", "groove") and notch.skew == 0:
         return False
     return is_end_cut(notch) or lie_of(notch, part) != "along"
 
@@ -186,7 +217,35 @@ def template_outline(part: Part, side: Side) -> TemplateOutline:
             cutouts.append(_profile(notch, view, blank, opened))
             outline = without_convex(outline, opened)
     holes = tuple(hole for hole in part.holes if hole.side is side)
-    return TemplateOutline(part.letter, view, part.length, part.ends, blank, outline, tuple(cutouts), holes)
+    shaped, removed = _shape(part, side, blank)
+    return TemplateOutline(
+        part.letter, view, part.length, part.ends, blank, outline, tuple(cutouts), holes, shaped, removed
+    )
+
+
+def _curved(part: Part, axis: int) -> Outline | None:
+    """The curved outline that the faces (axis 2) or the edges (1) show; None if it is straight."""
+    outline = None if part.shape is None else part.shape.face if axis == 2 else part.shape.edge
+    return None if outline is None or outline.is_straight else outline
+
+
+def _shape(part: Part, side: Side, blank: Polygon) -> tuple[tuple[Segment2, ...], tuple[Segment2, ...]]:
+    """Lines of a curved outline inside the blank, and the stretches of its border that they take away.
+
+    Both faces, or both edges, show the same outline; it stands on the first of them that has a template.
+    """
+    outline = _curved(part, side.axis)
+    if outline is None or side is not next(one for one in shown_sides(part) if one.axis == side.axis):
+        return (), ()
+    polygon, around = outline.polygon, border(blank)
+    lines = [(polygon[i], polygon[(i + 1) % len(polygon)]) for i in range(len(polygon))]
+    kept = [line for line in lines if any(on_line(line[0], one) and on_line(line[1], one) for one in around)]
+    removed = list(around)
+    for line in kept:
+        removed = [rest for one in removed for rest in line_without(one, line)]
+    on_border = frozenset(kept)
+    start = next((i for i, line in enumerate(lines) if line in on_border), 0)
+    return tuple(line for line in [*lines[start:], *lines[:start]] if line not in on_border), tuple(removed)
 
 
 def _blank(part: Part, view: SideView) -> Polygon:

@@ -142,6 +142,7 @@ def arrangements(
         yield first
         return
     shown: list[Cutout] = []
+    curves: list[int] = []
     for border in borders:
         limit = outline.view.across
         while True:
@@ -150,8 +151,10 @@ def arrangements(
             if arranged is not None:
                 break
             limit = (zone.high - zone.low) - 1
-        if all(c in shown for c in outline.cutouts if zone.holds(c)):
+        seen = [i for i, run in enumerate(outline.shaped_runs) if any(zone.low <= p[1] <= zone.high for p in run[0])]
+        if all(c in shown for c in outline.cutouts if zone.holds(c)) and all(one in curves for one in seen):
             continue
+        curves += seen
         shown += [c for c in outline.cutouts if zone.holds(c)]
         yield arranged
 
@@ -235,9 +238,20 @@ def _readings(outline: TemplateOutline, zone: Zone, edition: Edition) -> tuple[R
     for hole in outline.holes:
         if zone.low <= hole.at[1] <= zone.high:
             out.setdefault(hole.at[0], Reading(hole.at[0], hole.at[1], Label(edition.length(hole.at[0]))))
+    for u, second in _shape_ends(outline):
+        if zone.low <= second <= zone.high:
+            out.setdefault(u, Reading(u, second, Label(edition.length(u))))
     overall = Label(edition.length(outline.length), bold=True)
     out[outline.length] = Reading(outline.length, corners[outline.length], overall)
     return tuple(out[u] for u in sorted(out))
+
+
+def _shape_ends(outline: TemplateOutline) -> Iterator[Point2]:
+    """Where runs of the curved outline begin and end, inside the length."""
+    for run in outline.shaped_runs:
+        for point in (run[0][0], run[-1][1]):
+            if 0 < point[0] < outline.length:
+                yield point
 
 
 def _corner_at(outline: TemplateOutline, u: Fraction, level: Fraction) -> Fraction:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import Final
@@ -28,6 +29,9 @@ from planpress.work.saying import lower_first
 MAP_BOX: Final = (12.0, 15.5)  # of the tile map: width, height of a tile
 _MAP_HEIGHT: Final = 62.0  # of a map with many tiles
 _MAP_TILES: Final = 7  # shown of many
+_WHOLE_CURVE: Final = Fraction(100)  # curves up to this long are kept on one tile
+_CURVE_PIECE: Final = Fraction(25)
+_CURVE_JOIN: Final = Fraction(5)
 _MAP_DOTS: Final = 4.0  # height of the dots that stand for the others
 
 
@@ -191,6 +195,7 @@ def _template(
         if zone.low <= h.at[1] <= zone.high
     ]
     keep = (near[0] != near[1], far[0] != far[1])
+    features += [piece for span in outline.shaped_spans for piece in _pieces(span)]
     features += [end for end, sloped in ((near, keep[0]), (far, keep[1])) if sloped]
     layout = lay_out(part.length, features, keep, area)
     is_strip = zone.low > 0 or zone.high < outline.view.across
@@ -208,6 +213,19 @@ def _template(
         notes=tuple(_notes(part, across, shown, layout, edition)),
         steps=tuple(_steps(part, across, layout, edition)),
     )
+
+
+def _pieces(span: tuple[Fraction, Fraction]) -> Iterator[tuple[Fraction, Fraction]]:
+    """A long curve in pieces with a little between them, so that tiles may meet on it; a short one stays whole."""
+    low, high = span
+    if high - low <= _WHOLE_CURVE:
+        yield span
+        return
+    count = math.ceil((high - low) / _CURVE_PIECE)
+    step = (high - low) / count
+    for i in range(count):
+        start, end = low + step * i, low + step * (i + 1)
+        yield start, end if i == count - 1 else end - _CURVE_JOIN
 
 
 def _reach(diameter: Fraction, sink: Fraction) -> Fraction:
@@ -269,6 +287,8 @@ def _notes(part: Part, across: Arrangement, shown: list[Cutout], layout: Layout,
         if other != 0:
             lean = write_angle(abs(other))
             yield f"The {words} also leans {lean} through the wood; the line is where it meets this side."
+    if outline_is_shaped(across):
+        yield "Dashed: the edge before the outline is cut, after the joints."
     if layout.high < part.length:
         yield f"The part is {edition.length(part.length)} long; its plain far end is not shown."
     for seam in layout.forced:
@@ -278,6 +298,11 @@ def _notes(part: Part, across: Arrangement, shown: list[Cutout], layout: Layout,
     if view.side.axis == 1:
         face = "left" if view.is_left(Side.FACE) else "right"
         yield f"The reference face is at the {face}."
+
+
+def outline_is_shaped(across: Arrangement) -> bool:
+    """True if a template shows a curved outline."""
+    return bool(across.outline.shaped)
 
 
 def _steps(part: Part, across: Arrangement, layout: Layout, edition: Edition) -> Iterator[str]:
@@ -298,8 +323,12 @@ def _steps(part: Part, across: Arrangement, layout: Layout, edition: Edition) ->
         what = "joined template" if joined else "template"
         check = f"is {edition.length(part.length)} long"
         if layout.high < part.length:
-            last = max(c.crossing(level)[0] for c in outline.cutouts if across.zone.holds(c))
-            check = f"has its last notch {edition.length(last)} from the reference end"
+            last = max((c.crossing(level)[0] for c in outline.cutouts if across.zone.holds(c)), default=None)
+            check = (
+                "has its reference end and its values right"
+                if last is None
+                else (f"has its last notch {edition.length(last)} from the reference end")
+            )
         yield f"Check that the {what} {check}. The printed numbers rule, not the paper."
     is_strip = across.zone.low > 0 or across.zone.high < outline.view.across
     edge = part.reference_edge.value if part.reference_edge in outline.view.borders else "reference face"

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from planpress.base.display import Face
 from planpress.base.printing import write_angle
+from planpress.figures.shape_points import is_rounded
 from planpress.model.records import EndCut, Notch, Part, Side
 from planpress.pages.typography import width_of
 from planpress.pages.wording import counted
@@ -39,6 +40,7 @@ def remarks(part: Part) -> tuple[str, ...]:
     """Everything to remark on a part, the most important first."""
     out = [part.remark, _mirror(part), "fit in place" if part.fit_in_place else ""]
     if not part.mirror_of:
+        out.append(_shape(part))
         out += [_notches(part.notches), _ends(part.ends), _holes(part)]
     return tuple(words for words in out if words)
 
@@ -74,6 +76,24 @@ def _ends(ends: tuple[EndCut, EndCut]) -> str:
     near, far = ends
     parallel = near.mitre == -far.mitre and near.bevel == -far.bevel
     return f"ends cut {sizes[0]}, {'parallel' if parallel else 'long edge given'}"
+
+
+def _shape(part: Part) -> str:
+    """ "rounded corners", "curved edge", "tapered", "edges rounded over", "edges chamfered"."""
+    if part.shape is None:
+        return ""
+    outlines = [outline for outline in (part.shape.face, part.shape.edge) if outline is not None]
+    if any(not is_rounded(outline) for outline in outlines if not outline.is_straight):
+        return "curved edge"
+    if any(not outline.is_straight for outline in outlines):
+        return "rounded corners"
+    if outlines:
+        return "tapered" if all(outline.is_convex for outline in outlines) else "cut to an outline"
+    kinds = [cut.kind for cut in part.shape.edges]
+    if not kinds:
+        return ""
+    done = "chamfered" if kinds[0] == "chamfer" else "rounded over"
+    return f"{'edge' if len(kinds) == 1 else 'edges'} {done}"
 
 
 def _holes(part: Part) -> str:
