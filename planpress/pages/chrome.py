@@ -89,6 +89,13 @@ class Head:
         lines.drawOn(canvas, x, y - height)
 
 
+def is_short_enough(purpose: str) -> bool:
+    """True if a purpose stands beside a title without a third line."""
+    caption = typography.caption()
+    lines = TaggedParagraph(typography.no_short_last_word(purpose), caption, None)
+    return bool(round(lines.wrap(_PURPOSE_WIDTH * MM, 1000.0)[1] / caption.leading) <= _PURPOSE_LINES)
+
+
 def _fitted_title(titles: Sequence[str]) -> tuple[str, float, bool]:
     """(title, size, purpose below): the first form that fits beside the purpose, at the full or the smaller size."""
     for size in TITLE_SIZES:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from planpress.base.printing import write_angle
 from planpress.figures.setup_picture import equation
 from planpress.model.records import Part, Side
+from planpress.pages.chrome import is_short_enough
 from planpress.pages.context import Context
 from planpress.pages.setup_elements import MOST_TICKS, StopLine
 from planpress.pages.typography import NO_BREAK, without_markup
@@ -64,16 +65,21 @@ class Words:
 
     @property
     def purpose(self) -> str:
-        """What the card is for."""
+        """What the card is for; parts are left to their number where their letters are too many for two lines."""
         card = self._card
-        return self.text(
-            "purpose",
-            what=self.what,
-            notches=card.notch_count,
-            stops=len(card.stops),
-            like=card.like or 0,
-            skewed=bool(card.leans),
+        count = in_words(len(card.letters))
+        whole, short = (
+            self.text(
+                "purpose",
+                what=what,
+                notches=card.notch_count,
+                stops=len(card.stops),
+                like=card.like or 0,
+                skewed=bool(card.leans),
+            )
+            for what in (self.what, f"{capital(count)} {plural('part', len(card.letters))}")
         )
+        return whole if is_short_enough(whole) else short
 
     def passes(self) -> list[tuple[str, str]]:
         """Title and words of the two passes."""
