@@ -66,7 +66,7 @@ _TALLEST_VIEW = 48.0  # of the face on paper
 _CLEAR_OF_NOTES = 4.0
 _STEPS_DOWN = 2  # of drawings made smaller
 _LEAST_VIEW = {1: 25.0, 2: 60.0}  # the longer side of a part on paper in them, by steps
-_SMALL_DETAIL = Fraction(1, 4)  # details this small may be made smaller by more than a step
+_SMALL_DETAIL = Fraction(1, 4)  # details smaller than this may be made smaller by more than a step
 _NARROW_VIEW = 132.0  # views up to this wide leave room for a column of notes
 
 
@@ -184,7 +184,7 @@ def _stepped_down(draw: Callable[[Fraction], Figure], steps: int, edition: Editi
     """A detail so many steps smaller than it could be; details that are large already only one step."""
     figure = draw(FULL_SIZE)
     for step in range(steps):
-        if figure.scale is not None and (step == 0 or figure.scale <= _SMALL_DETAIL):
+        if figure.scale is not None and (step == 0 or figure.scale < _SMALL_DETAIL):
             smaller = draw(next_smaller(figure.scale, edition))
             if not _is_legible(smaller, measure):
                 break

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from typing import cast
 
 import pytest
 
@@ -43,7 +42,7 @@ def used(sheet: Sheet) -> float:
 def test_every_part_once_in_order_and_no_page_half_empty(name: str, units: Units) -> None:
     context = context_of(name, units)
     sheets = part_drawings(context)
-    keys = [key for sheet in sheets for key in sorted(sheet.marks, key=lambda key: cast("float", sheet.marks[key][1]))]
+    keys = [key for sheet in sheets for key in sorted(sheet.marks, key=lambda key: sheet.marks[key][1])]
     assert keys == [part_key(part.letter) for part in context.plan.parts]
     assert all(used(sheet) > 0.5 for sheet in sheets[:-1])
     for sheet in sheets:
