@@ -17,7 +17,7 @@ import itertools
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
-from attrs import evolve, field, frozen
+from attrs import define, evolve, field, frozen
 
 from planpress.base.display import Figure, Item, Text, TypeMeasure
 from planpress.base.edition import Edition
@@ -113,30 +113,61 @@ def part_drawing(part: Part, parts: Mapping[str, Part], edition: Edition, measur
     Args:
         parts: every part of the plan by letter, for the words on mating parts.
     """
-    bodies = PartBodies(part)
-    scale = _scale(part, notch_kinds(part), edition, measure)
-    drawn, smaller, level = _drawn(bodies, scale, 0, parts, edition, measure), [], scale
+    drafts = _Drafts(PartBodies(part), edition, measure)
+    level = _scale(part, notch_kinds(part), edition, measure)
+    ways = [_drawn(drafts, level, 0, parts)]
     for steps in range(1, _STEPS_DOWN + 1):
         less = next_smaller(level, edition)
         if float(less * max(part.length, part.width)) >= _LEAST_VIEW[steps]:
             level = less
-        smaller.append(_drawn(bodies, level, steps, parts, edition, measure))
-    return evolve(drawn, smaller=tuple(smaller))
+        drawn = _drawn(drafts, level, steps, parts)
+        if drawn != ways[-1]:
+            ways.append(drawn)
+    return evolve(ways[0], smaller=tuple(ways[1:]))
 
 
-def _drawn(
-    bodies: PartBodies,
-    scale: Fraction,
-    steps: int,
-    parts: Mapping[str, Part],
-    edition: Edition,
-    measure: TypeMeasure,
-) -> PartDrawing:
+@define
+class _Drafts:
+    """The views and details of a part at several scales, each drawn once."""
+
+    bodies: PartBodies
+    edition: Edition
+    measure: TypeMeasure
+    _views: dict[Fraction, tuple[Figure, list[Figure]]] = field(factory=dict)
+    _details: dict[tuple[str, int], list[Figure]] = field(factory=dict)
+
+    def views(self, kinds: tuple[NotchKind, ...], scale: Fraction) -> tuple[Figure, list[Figure]]:
+        """The views at a scale, and long tables of positions."""
+        if scale not in self._views:
+            self._views[scale] = _views(self.bodies, kinds, scale, self.edition, self.measure)
+        figure, tables = self._views[scale]
+        return figure, list(tables)
+
+    def detail(self, key: tuple[str, int], draw: Callable[[Fraction], Figure], steps: int) -> Figure:
+        """A detail so many steps smaller than it could be; details that are large already only one step.
+
+        Args:
+            key: tells the details of the part apart. draw: draws this one at most as large as a scale.
+        """
+        chain = self._details.setdefault(key, [])
+        if not chain:
+            chain.append(draw(FULL_SIZE))
+        while len(chain) <= steps:
+            figure = chain[-1]
+            if figure.scale is not None and (len(chain) == 1 or figure.scale < _SMALL_DETAIL):
+                smaller = draw(next_smaller(figure.scale, self.edition))
+                figure = smaller if _is_legible(smaller, self.measure) else figure
+            chain.append(figure)
+        return chain[steps]
+
+
+def _drawn(drafts: _Drafts, scale: Fraction, steps: int, parts: Mapping[str, Part]) -> PartDrawing:
     """The drawing with its views at a scale, its details so many steps smaller than they could be."""
+    bodies, edition, measure = drafts.bodies, drafts.edition, drafts.measure
     part = bodies.part
     kinds, ends = notch_kinds(part), end_joints(part)
     detailed = tuple(k for k in kinds if needs_detail(k, part, scale))
-    views, listed = _views(bodies, kinds, scale, edition, measure)
+    views, listed = drafts.views(kinds, scale)
     loose = [n for k in kinds if k not in detailed for n in all_kind_notes(k, part, parts, edition)]
     for kind in kinds:
         series = series_note(kind, part, edition)
@@ -154,15 +185,16 @@ def _drawn(
     bands += [Band(table) for table in listed]
     details: list[Figure] = []
     columns: list[list[Note]] = []
-    for kind in detailed:
+    for number, kind in enumerate(kinds):
+        if kind not in detailed:
+            continue
         lap = kind.first.role == "lap"
         drawn = functools.partial(detail if lap else pocket_detail, kind, bodies, edition, measure)
-        details.append(_stepped_down(drawn, steps, edition, measure))
+        details.append(drafts.detail(("cut", number), drawn, steps))
         columns.append(list((all_kind_notes if lap else pocket_notes)(kind, part, parts, edition)))
-    for joint in ends:
-        details.append(
-            _stepped_down(functools.partial(end_detail, joint, bodies, edition, measure), steps, edition, measure)
-        )
+    for number, joint in enumerate(ends):
+        drawn = functools.partial(end_detail, joint, bodies, edition, measure)
+        details.append(drafts.detail(("end", number), drawn, steps))
         columns.append(list(end_notes(joint, part, parts, edition)))
     if details:
         _spread_notes(columns, loose, [figure.height for figure in details], measure)
@@ -178,18 +210,6 @@ def _drawn(
     pieces = f"{part.count} {'piece' if part.count == 1 else 'pieces'}"
     alt = f"Part {part.letter}, {part.label}, {plain(sizes)} {edition.unit_name}. {views.alt}"
     return PartDrawing(part.letter, part.label, part.count, pieces, sizes, tuple(bands), scale, alt)
-
-
-def _stepped_down(draw: Callable[[Fraction], Figure], steps: int, edition: Edition, measure: TypeMeasure) -> Figure:
-    """A detail so many steps smaller than it could be; details that are large already only one step."""
-    figure = draw(FULL_SIZE)
-    for step in range(steps):
-        if figure.scale is not None and (step == 0 or figure.scale < _SMALL_DETAIL):
-            smaller = draw(next_smaller(figure.scale, edition))
-            if not _is_legible(smaller, measure):
-                break
-            figure = smaller
-    return figure
 
 
 def _is_legible(figure: Figure, measure: TypeMeasure) -> bool:
