@@ -95,14 +95,16 @@ def flattened(segments: Sequence[Segment]) -> list[list[Point]]:
     return chains
 
 
+_CURVE_WEIGHTS = [
+    ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+    for t in (i / _CURVE_STEPS for i in range(1, _CURVE_STEPS + 1))
+]
+
+
 def _curve(start: Point, controls: tuple[float, float, float, float, float, float]) -> list[Point]:
     x1, y1, x2, y2, x3, y3 = controls
-    points = []
-    for i in range(1, _CURVE_STEPS + 1):
-        t = i / _CURVE_STEPS
-        a, b, c, d = (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3
-        points.append((a * start[0] + b * x1 + c * x2 + d * x3, a * start[1] + b * y1 + c * y2 + d * y3))
-    return points
+    x0, y0 = start
+    return [(a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3) for a, b, c, d in _CURVE_WEIGHTS]
 
 
 def circle_points(circle: Circle) -> list[Point]:
@@ -123,20 +125,26 @@ def bounds(items: Iterable[Item], measure: TypeMeasure) -> Bounds:
     Raises:
         ValueError: if there are none.
     """
-    xs: list[float] = []
-    ys: list[float] = []
+    left = low = math.inf
+    right = high = -math.inf
     for item in items:
-        if isinstance(item, Text):
-            points: Sequence[Point] = text_corners(item, measure)
-            half = 0.0
+        if isinstance(item, Circle):
+            x, y = item.centre
+            half = item.radius + (item.pen.width / 2 if item.pen else 0.0)
+            box = (x - half, y - half, x + half, y + half)
         else:
-            points = [p for chain in chains_of(item) for p in chain]
-            half = item.pen.width / 2 if item.pen else 0.0
-        xs += [v for x, _ in points for v in (x - half, x + half)]
-        ys += [v for _, y in points for v in (y - half, y + half)]
-    if not xs:
+            points: Sequence[Point]
+            if isinstance(item, Text):
+                points, half = text_corners(item, measure), 0.0
+            else:
+                points = [p for chain in flattened(item.segments) for p in chain]
+                half = item.pen.width / 2 if item.pen else 0.0
+            xs, ys = zip(*points, strict=True)
+            box = (min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
+        left, low, right, high = min(left, box[0]), min(low, box[1]), max(right, box[2]), max(high, box[3])
+    if left > right:
         raise ValueError("nothing is drawn")
-    return min(xs), min(ys), max(xs), max(ys)
+    return left, low, right, high
 
 
 def moved(items: Iterable[Item], dx: float, dy: float) -> list[Item]:

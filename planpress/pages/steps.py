@@ -147,6 +147,7 @@ class _StepBlock(Element):
         self._checks = [CheckLine(f"<b>Check:</b> {text}", self.section.add("P")) for text in step.checks]
         self._picture: Picture | None = None
         self._division = USUAL
+        self._heights: dict[Division, float] = {}
 
     def divide(self, division: Division) -> None:
         """Share the width otherwise between text and picture."""
@@ -163,8 +164,10 @@ class _StepBlock(Element):
         return self
 
     def height_with(self, picture_height: float) -> float:
-        """Height in mm if its picture, should it have one, is this high."""
-        text = height_of(self, block.WIDTH)
+        """Height in mm if its picture, should it have one, is this high; asked before it has one."""
+        if self._division not in self._heights:
+            self._heights[self._division] = height_of(self, block.WIDTH)
+        text = self._heights[self._division]
         return max(text, _PICTURE_TOP + picture_height) if self.step.has_picture else text
 
     def lay_out(self, width: float) -> float:
