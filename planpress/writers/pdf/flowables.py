@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, TypeAlias
+from typing import Any, Final, TypeAlias
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus.flowables import Flowable
@@ -17,6 +17,33 @@ from planpress.writers.pdf.structure import Node
 
 #: ReportLab's record of a link: a serial number and the address.
 _Link: TypeAlias = tuple[int, str]
+
+
+class _Wording:
+    """A text in a style, parsed once, with its lines for each width: pages measure the same words again and again.
+
+    Attributes:
+        style: kept, so that no other style gets its identity.
+        frags: as ReportLab parses them. broken: width -> lines, their height.
+    """
+
+    def __init__(self, parsed: Paragraph) -> None:
+        self.style = parsed.style
+        self.frags = parsed.frags
+        self.broken: dict[float, tuple[Any, float]] = {}
+
+
+_KNOWN: dict[tuple[str, int], _Wording] = {}
+_MOST_KNOWN: Final = 5000
+
+
+def _wording(text: str, style: ParagraphStyle) -> _Wording:
+    key = (text, id(style))
+    if key not in _KNOWN:
+        if len(_KNOWN) >= _MOST_KNOWN:
+            _KNOWN.clear()
+        _KNOWN[key] = _Wording(Paragraph(text, style))
+    return _KNOWN[key]
 
 
 class TaggedParagraph(Paragraph):  # type: ignore[misc]
@@ -44,6 +71,10 @@ class TaggedParagraph(Paragraph):  # type: ignore[misc]
         bulletText: str | None = None,  # noqa: N803 (ReportLab's name)
         frags: Sequence[Any] | None = None,
     ) -> None:
+        self._wording: _Wording | None = None
+        if text is not None and style is not None and bulletText is None and frags is None:
+            self._wording = _wording(text, style)
+            frags = self._wording.frags
         super().__init__(text, style, bulletText=bulletText, frags=frags)
         if self.style.backColor or (self.style.borderWidth and self.style.borderColor):
             raise ValueError("a tagged paragraph cannot have a background or a border")
@@ -61,7 +92,15 @@ class TaggedParagraph(Paragraph):  # type: ignore[misc]
     def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803 (ReportLab's names)
         """Its size in points; lines that are broken for this width already are kept."""
         if not self.is_laid_for(availWidth):
-            self._wrapped = (availWidth, super().wrap(availWidth, availHeight))
+            known = self._wording.broken.get(availWidth) if self._wording is not None else None
+            if known is not None:
+                self.blPara, self.height = known
+                self.width = availWidth
+                self._wrapped = (availWidth, (availWidth, self.height))
+            else:
+                self._wrapped = (availWidth, super().wrap(availWidth, availHeight))
+                if self._wording is not None and self.frags is self._wording.frags:
+                    self._wording.broken[availWidth] = self.blPara, self.height
         if self._wrapped is None:
             raise AssertionError("a paragraph is wrapped for one width at a time")
         return self._wrapped[1]
