@@ -175,4 +175,4 @@ def _checked_and_drawn(solved: SolvedPlan, edition: Edition, solids: Solids) -> 
     from planpress.figures.ahead import draw_ahead
     from planpress.writers.pdf.fonts import Metrics
 
-    return found, draw_ahead(solved, edition, solids, Metrics())
+    return found, draw_ahead(solved, edition, Metrics())

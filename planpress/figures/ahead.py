@@ -1,4 +1,7 @@
-"""Figures that depend on nothing but the edition: they can be drawn before there are pages, in another process."""
+"""Figures that depend on nothing but the edition: they can be drawn before there are pages, in another process.
+
+The views of the whole do too, but pages draw them themselves: so both processes end at about the same time.
+"""
 
 from __future__ import annotations
 
@@ -11,16 +14,13 @@ from planpress.base.edition import Edition
 from planpress.figures.joint_details import JointDetail
 from planpress.figures.part_drawing import PartDrawing, part_drawing
 from planpress.figures.templates import Template, plan_templates
-from planpress.figures.views import Views, draw_views
 from planpress.model.records import SolvedPlan
-from planpress.model.solids import Solids
 
 
 @frozen
 class Ready:
-    """Figures that have been drawn: all that need only the edition, but the joint details."""
+    """Figures that have been drawn."""
 
-    views: Views
     templates: tuple[Template, ...]
     parts: Mapping[str, PartDrawing]
 
@@ -37,11 +37,10 @@ class FiguresAhead:
     joints: Callable[[], tuple[JointDetail, ...]]
 
 
-def draw_ahead(plan: SolvedPlan, edition: Edition, solids: Solids, measure: TypeMeasure) -> Ready:
+def draw_ahead(plan: SolvedPlan, edition: Edition, measure: TypeMeasure) -> Ready:
     """Draws what can be drawn without knowing the pages."""
     by_letter = {part.letter: part for part in plan.parts}
     return Ready(
-        draw_views(plan, solids, edition, measure),
         plan_templates(plan, edition, measure),
         {part.letter: part_drawing(part, by_letter, edition, measure) for part in plan.parts},
     )

@@ -104,8 +104,6 @@ class PlanDrawings:
 
     @cached_property
     def _views(self) -> Views:
-        if self._ahead is not None:
-            return self._ahead.ready().views
         return draw_views(self._plan, self._solids, self._edition, MEASURE)
 
     def views(self) -> Views:

@@ -148,9 +148,9 @@ def all_sheets(context: Context, kept: Kept) -> Groups:
 
     # first what draws its own pictures, last the joints: the others' may still be under way in another process
     parts_sheets, steps_sheets = composed(parts.exploded_and_parts), composed(steps.steps)
-    setup_sheets, colophon_sheets = composed(setup_pages.setup_cards), composed(colophon.colophon)
-    views_sheets, drawing_sheets = composed(_views), composed(part_pages.part_drawings)
-    template_sheets = composed(template_pages.templates)
+    views_sheets, setup_sheets = composed(_views), composed(setup_pages.setup_cards)
+    colophon_sheets = composed(colophon.colophon)
+    drawing_sheets, template_sheets = composed(part_pages.part_drawings), composed(template_pages.templates)
     joint_sheets = composed(joint_pages.joint_pages)
     split = len(parts_sheets) > 1
     groups: Groups = [("Exploded view" if split else "View and parts table", parts_sheets[:1])]
