@@ -118,7 +118,7 @@ class Words:
         if card.role == "cheek":
             name = "Width" if card.parts[0].lie.down.axis == 1 else "Thickness"
             out.append((f"{name} of {listed(card.letters)}", f"plan: {say.joint(card.height)}"))
-        elif mates and card.position is not Position.ON_END:
+        elif mates and card.role != "rabbet" and card.position is not Position.ON_END:
             out.append((f"{card.mate_size.capitalize()} of {mates}", f"plan: {say.joint(card.per_mate)}"))
         if self._share_tested == "half":
             name = "Width" if card.parts[0].lie.down.axis == 1 else "Thickness"
