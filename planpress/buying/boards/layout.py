@@ -1,0 +1,33 @@
+"""A layout of boards: least cost, proven where it can be; then neater at that cost."""
+
+from __future__ import annotations
+
+from planpress.buying.boards.normal import named_boards, normal_form, trimmed
+from planpress.buying.boards.records import BoardLayout, BoardProblem
+from planpress.buying.boards.search import search
+from planpress.buying.effort import Effort, Watch
+
+CUT_SHORT = "The search was cut short by the clock; another machine may find another layout."
+
+
+def lay_out_boards(problem: BoardProblem, effort: Effort | None = None) -> BoardLayout:
+    """Cut all parts from boards.
+
+    Aims, in this order: least cost (without prices: least bought length); least length; fewest boards; fewest different
+    layouts; longest offcut; parts of one kind together. The first is proven when cost = bound, the others are the best
+    found.
+
+    Raises:
+        NoLayoutError: if a part is longer than every board, or there are not enough boards.
+    """
+    effort = effort or Effort()
+    watch = Watch(effort.seconds)
+    normal = normal_form(problem)
+    if not normal.weights:
+        return BoardLayout((), 0, 0)
+    state = search(normal, effort, watch)
+    assert state.plan is not None
+    plan = trimmed(normal, state.plan)
+    cost = sum(problem.cost(pattern.stock) for pattern in plan)
+    told = (CUT_SHORT,) if watch.rang else ()
+    return BoardLayout(named_boards(normal, problem, plan), cost, min(cost, state.bound * normal.coin), told)

@@ -1,0 +1,1 @@
+"""Layouts of sheets: rectangles sawn edge to edge from panels."""
