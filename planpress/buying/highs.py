@@ -1,7 +1,8 @@
 """The solver of linear and whole-number programs (HiGHS), behind the few calls that layouts need.
 
-highspy is imported when a program is made, so that commands that lay out nothing start quickly. One thread, no clock but
-the safety net: equal programs give equal answers. Answers are floating point; callers count costs again in whole numbers.
+highspy is imported when a program is made, so that commands that lay out nothing start quickly. One thread, no clock
+but the safety net: equal programs give equal answers. Answers are floating point; callers count costs again in whole
+numbers.
 """
 
 from __future__ import annotations
@@ -26,8 +27,10 @@ Ints = NDArray[np.int64]
 def _solver() -> highspy.Highs:
     import highspy
 
-    solver = highspy.Highs()
-    solver.setOptionValue("output_flag", False)  # else a banner goes to stdout
+    # The constructor of Highs turns callbacks on, which prints a banner on stdout; that of its base class does not.
+    solver = highspy.Highs.__new__(highspy.Highs)
+    super(highspy.Highs, solver).__init__()
+    solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     return solver
 

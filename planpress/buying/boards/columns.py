@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from planpress.buying.boards.normal import Normal, Pattern
 from planpress.buying.effort import Watch
@@ -51,8 +52,11 @@ def proving_duals(normal: Normal, prices: Floats) -> Duals:
     table = Fillings(normal.longest, normal.weights, parts, normal.demand)
     plenty = [s for s in normal.stocks if normal.limits[s] and s not in normal.scarce]
     over = [(int(table.best[normal.capacities[s]]), normal.prices[s] * scale) for s in plenty]
-    worst = max(((best, price) for best, price in over if best > price), key=lambda pair: pair[0] / max(1, pair[1]),
-                default=None)
+    worst = max(
+        ((best, price) for best, price in over if best > price),
+        key=lambda pair: pair[0] / max(1, pair[1]),
+        default=None,
+    )
     if worst is not None:  # too dear for a board that can be bought at will: all prices down
         best, price = worst
         parts = [part * price // best for part in parts]
@@ -99,6 +103,8 @@ class Master:
         for kind in range(normal.kinds):  # so that there always is an answer
             self._program.add_column(dear, [kind], [1.0])
         self._columns: list[int] = []
+        self._counts: NDArray[np.int64] = np.zeros((0, normal.kinds), dtype=np.int64)
+        self._free: NDArray[np.bool_] = np.zeros(0, dtype=np.bool_)  # patterns that are not barred
 
     def add(self, patterns: Iterable[Pattern]) -> None:
         """Take in patterns that are not known yet."""
@@ -120,10 +126,18 @@ class Master:
             self._program.bound_row(kind, count, math.inf)
         for stock, row in self._stock_row.items():
             self._program.bound_row(row, -math.inf, limits[stock])
-        wanted = np.asarray(demand)
-        for pattern, column in zip(self.patterns, self._columns, strict=True):
-            fits = bool((np.asarray(pattern.counts) <= wanted).all())
-            self._program.bound_column(column, math.inf if fits else 0.0)
+        fits: NDArray[np.bool_] = np.asarray((self.counts() <= np.asarray(demand)).all(axis=1))
+        for index in np.flatnonzero(fits != self._free[: len(fits)]).tolist():
+            self._program.bound_column(self._columns[index], math.inf if fits[index] else 0.0)
+        self._free = fits
+
+    def counts(self) -> NDArray[np.int64]:
+        """Parts of each kind in each pattern."""
+        fresh = [pattern.counts for pattern in self.patterns[len(self._counts) :]]
+        if fresh:
+            self._counts = np.concatenate((self._counts, np.array(fresh, dtype=np.int64)))
+            self._free = np.concatenate((self._free, np.ones(len(self._counts) - len(self._free), dtype=np.bool_)))
+        return self._counts
 
     def converge(self, demand: Sequence[int], limits: Sequence[int], rounds: int, watch: Watch) -> Fractions:
         """Add the patterns that pay until there are none, or the rounds or the time are over."""

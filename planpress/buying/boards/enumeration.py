@@ -1,7 +1,7 @@
 """Every pattern that a plan within a given cost can contain.
 
-By `Duals`, a pattern whose price leaves more than cost - bound over the prices of its parts is in no plan of that cost.
-Only maximal patterns are listed (no further part fits): a plan may hold more parts than asked for, and is trimmed later.
+By `Duals`, a pattern that costs more than its parts by over cost - bound is in no plan of that cost. Only maximal
+patterns are listed (no further part fits): a plan may hold more parts than asked for, and is trimmed later.
 """
 
 from __future__ import annotations

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from planpress.buying.boards.normal import named_boards, normal_form, trimmed
+from planpress.buying.boards.neatness import neatest
+from planpress.buying.boards.normal import named_boards, normal_form
 from planpress.buying.boards.records import BoardLayout, BoardProblem
 from planpress.buying.boards.search import search
 from planpress.buying.effort import Effort, Watch
@@ -26,8 +27,7 @@ def lay_out_boards(problem: BoardProblem, effort: Effort | None = None) -> Board
     if not normal.weights:
         return BoardLayout((), 0, 0)
     state = search(normal, effort, watch)
-    assert state.plan is not None
-    plan = trimmed(normal, state.plan)
+    plan = neatest(state, effort, watch)
     cost = sum(problem.cost(pattern.stock) for pattern in plan)
     told = (CUT_SHORT,) if watch.rang else ()
     return BoardLayout(named_boards(normal, problem, plan), cost, min(cost, state.bound * normal.coin), told)

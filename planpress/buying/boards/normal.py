@@ -84,9 +84,7 @@ def normal_form(problem: BoardProblem) -> Normal:
     weights = tuple(size // unit for size in sizes)
     demand = tuple(sum(problem.parts[i].count for i in by_length[length]) for length in order)
     pieces = sum(demand)
-    capacities = tuple(
-        max(0, (problem.usable(stock) + problem.kerf) // unit) for stock in range(len(problem.stock))
-    )
+    capacities = tuple(max(0, (problem.usable(stock) + problem.kerf) // unit) for stock in range(len(problem.stock)))
     costs = [problem.cost(stock) for stock in range(len(problem.stock))]
     coin = math.gcd(*costs) or 1
     limits = tuple(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from attrs import define
 
-from planpress.buying.boards.columns import Duals, Master, proving_duals
+from planpress.buying.boards.columns import Duals, Fractions, Master, proving_duals
 from planpress.buying.boards.diving import dive
 from planpress.buying.boards.enumeration import patterns_within
 from planpress.buying.boards.greedy import best_quick_plan
@@ -15,23 +15,26 @@ from planpress.buying.effort import Effort, Watch
 
 @define(eq=False)
 class Search:
-    """What is known so far: the cheapest plan, the bound (coins), the patterns found, the prices that prove the bound.
-
-    `within`: the patterns listed cover every plan of at most this cost, -1 if none were listed.
-    """
+    """What is known so far: the cheapest plan, the bound (coins), the patterns found, the prices that prove it."""
 
     normal: Normal
     plan: list[Pattern] | None
     bound: int
     patterns: list[Pattern]
     duals: Duals
-    within: int = -1
 
     @property
     def cost(self) -> int:
         """Of the cheapest plan."""
         assert self.plan is not None
         return plan_cost(self.normal, self.plan)
+
+    @property
+    def ceiling(self) -> int:
+        """Most that a plan may cost to be of use, in coins: less than the cheapest one."""
+        if self.plan is not None:
+            return self.cost - 1
+        return sum(price * limit for price, limit in zip(self.normal.prices, self.normal.limits, strict=True))
 
     @property
     def is_done(self) -> bool:
@@ -42,6 +45,11 @@ class Search:
         """Keep a plan if it is cheaper."""
         if plan is not None and (self.plan is None or plan_cost(self.normal, plan) < self.cost):
             self.plan = plan
+
+
+#: Patterns a quick proof lists; it comes before most dives because a short list is soon searched.
+_SHORT_LIST = 2_000
+_FIRST_DIVES = 2
 
 
 def search(normal: Normal, effort: Effort, watch: Watch) -> Search:
@@ -58,44 +66,41 @@ def search(normal: Normal, effort: Effort, watch: Watch) -> Search:
     duals = proving_duals(normal, top.prices)
     bound = max(duals.whole_bound, mix_bound(normal, effort.nodes, watch))
     state = Search(normal, quick, bound, master.patterns, duals)
-    for turn in range(effort.dives):
-        if state.is_done or watch.is_up():
-            break
-        below = state.cost if state.plan is not None else 1 + sum(
-            price * limit for price, limit in zip(normal.prices, normal.limits, strict=True)
-        )
-        state.offer(dive(master, top, turn, below, watch))
-        if turn == 1 and not state.is_done:
-            _whole_of_found(state, effort, watch)
-    if not state.is_done:
-        _prove(state, effort, watch)
+    _dive(state, master, top, range(min(_FIRST_DIVES, effort.dives)), watch)
+    _prove(state, min(_SHORT_LIST, effort.patterns), effort.nodes, watch)
+    if not state.is_done and not watch.is_up():
+        _, plan = cheapest(normal, state.patterns, state.bound, state.ceiling, effort.nodes // 8, watch)
+        state.offer(plan)
+        _dive(state, master, top, range(_FIRST_DIVES, effort.dives), watch)
+        _prove(state, effort.patterns, effort.nodes, watch)
     if state.plan is None:
-        raise NoLayoutError("there are not enough boards for all parts")
+        raise NoLayoutError("no way was found to cut all parts from the boards there are")
     return state
 
 
-def _whole_of_found(state: Search, effort: Effort, watch: Watch) -> None:
-    """Look for a cheaper plan among the patterns found so far."""
-    high = state.cost - 1 if state.plan is not None else sum(state.normal.prices) * sum(state.normal.demand)
-    _, plan = cheapest(state.normal, state.patterns, state.bound, high, effort.nodes // 8, watch)
-    state.offer(plan)
+def _dive(state: Search, master: Master, top: Fractions, turns: range, watch: Watch) -> None:
+    """Some dives, until one reaches the bound."""
+    for turn in turns:
+        if state.is_done or watch.is_up():
+            return
+        state.offer(dive(master, top, turn, state.ceiling + 1, watch))
 
 
-def _prove(state: Search, effort: Effort, watch: Watch) -> None:
-    """List every pattern that a plan of some cost can contain and take the cheapest plan of them; allow twice the
-    surplus over the bound each time, until the plan found is the cheapest."""
+def _prove(state: Search, most: int, nodes: int, watch: Watch) -> None:
+    """List every pattern (`most`: give up beyond) that a plan of some cost can contain and take the cheapest plan of
+    them; allow twice the surplus over the bound each time, until the plan found is the cheapest."""
     surplus = 0
     while not state.is_done and not watch.is_up():
-        aim = state.bound + surplus
-        if state.plan is not None:
-            aim = min(aim, state.cost - 1)
-        patterns = patterns_within(state.normal, state.duals, aim, effort.patterns)
+        aim = min(state.bound + surplus, state.ceiling)
+        patterns = patterns_within(state.normal, state.duals, aim, most)
         if patterns is None:
             return
-        answer, plan = cheapest(state.normal, patterns, state.bound, aim, effort.nodes, watch)
+        answer, plan = cheapest(state.normal, patterns, state.bound, aim, nodes, watch)
         state.offer(plan)
         if answer.state == "none":
             state.bound = max(state.bound, aim + 1)
+            if state.plan is None and aim == state.ceiling:
+                return
         elif answer.state == "best" and plan is not None:
             state.bound = max(state.bound, plan_cost(state.normal, plan))
         elif plan is None:

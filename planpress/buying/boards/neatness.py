@@ -1,0 +1,162 @@
+"""Of the plans of least cost the one that is handiest: least length, fewest boards, fewest different layouts, longest
+offcut, parts of one kind together. Each is the best found, none is proven."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from planpress.buying.boards.enumeration import patterns_within
+from planpress.buying.boards.normal import Normal, Pattern, plan_cost, trimmed
+from planpress.buying.boards.search import Search
+from planpress.buying.boards.whole import plan_of, programme
+from planpress.buying.effort import Effort, Watch
+from planpress.buying.highs import Floats, Row, solve_whole
+
+#: Patterns from which neater plans are made, and the most for fewest layouts, where the search is slower.
+_POOL = 1_000
+_SMALL_POOL = 250
+#: Pieces up to which parts are moved and exchanged one by one, and the most exchanges that are tried.
+_PIECES = 120
+_TRIES = 3_000
+
+Rating = tuple[int, int, int, int, int, int]
+
+
+def rating(normal: Normal, plan: Sequence[Pattern]) -> Rating:
+    """What is compared, less is better: cost, length, boards, layouts, longest offcut (negative), boards of a kind."""
+    layouts = list(dict.fromkeys(plan))
+    longest = max((normal.capacities[p.stock] - normal.weight(p.counts) for p in layouts), default=0)
+    return (
+        plan_cost(normal, plan),
+        sum(normal.lengths[pattern.stock] for pattern in plan),
+        len(plan),
+        len(layouts),
+        -longest,
+        sum(1 for pattern in plan for count in pattern.counts if count),
+    )
+
+
+def neatest(state: Search, effort: Effort, watch: Watch) -> list[Pattern]:
+    """The handiest plan found that costs no more than the cheapest; equal boards next to each other."""
+    normal = state.normal
+    assert state.plan is not None
+    best = trimmed(normal, state.plan)
+    if normal.kinds and effort.finishing_nodes and not watch.is_up():
+        pool = _pool(state, best)
+        best = _better(normal, best, _fewest_boards(normal, pool, best, effort.finishing_nodes, watch))
+        best = _better(normal, best, _fewest_layouts(state, pool, best, effort.finishing_nodes, watch))
+        if sum(normal.demand) <= _PIECES:
+            best = _exchanged(normal, best)
+    order = {pattern: i for i, pattern in enumerate(dict.fromkeys(best))}
+    largest_first = sorted(order, key=lambda p: (-best.count(p), -normal.lengths[p.stock], order[p]))
+    return [pattern for pattern in largest_first for _ in range(best.count(pattern))]
+
+
+def _better(normal: Normal, old: list[Pattern], new: list[Pattern] | None) -> list[Pattern]:
+    """The better of two plans."""
+    if new is None:
+        return old
+    new = trimmed(normal, new)
+    return new if rating(normal, new) < rating(normal, old) else old
+
+
+def _pool(state: Search, plan: Sequence[Pattern]) -> list[Pattern]:
+    """All patterns of plans of least cost if they are few, else those found in the search; those of the plan first."""
+    listed = patterns_within(state.normal, state.duals, state.cost, _POOL)
+    own = list(dict.fromkeys(plan))
+    known = set(own)
+    return own + [p for p in (state.patterns if listed is None else listed) if p not in known][:_POOL]
+
+
+def _mix_rows(normal: Normal, plan: Sequence[Pattern], columns: int) -> list[Row]:
+    """Rows that let a plan have no more length and boards than the given one; board counts follow `columns`."""
+    boards = np.arange(columns, columns + len(normal.prices), dtype=np.int64)
+    _, length, count, *_ = rating(normal, plan)
+    return [
+        Row(boards, np.array(normal.lengths, dtype=np.float64), 0.0, length),
+        Row(boards, np.ones(len(boards)), 0.0, count),
+    ]
+
+
+def _fewest_boards(
+    normal: Normal, pool: Sequence[Pattern], plan: list[Pattern], nodes: int, watch: Watch
+) -> list[Pattern] | None:
+    """A plan of less length, or equal length and fewer boards; None if there is none or none was found."""
+    cost, length, count, *_ = rating(normal, plan)
+    weights = np.array([size * (count + 1) + 1 for size in normal.lengths], dtype=np.float64)
+    mix = np.arange(len(normal.prices), dtype=np.int64)
+    rows = [
+        Row(mix, np.array(normal.prices, dtype=np.float64), cost, cost),
+        Row(mix, np.array(normal.capacities, dtype=np.float64), float(normal.weight(normal.demand)), math.inf),
+    ]
+    least = solve_whole(weights, np.array(normal.limits, dtype=np.float64), rows, nodes, watch)
+    have = length * (count + 1) + count
+    if least.state == "best" and round(float(weights @ least.values)) >= have:
+        return None
+    program = programme(normal, pool, cost, cost)
+    boards = np.arange(len(pool), len(pool) + len(normal.prices), dtype=np.int64)
+    goal = Row(boards, weights, 0.0, have - 1)
+    costs = np.concatenate((np.zeros(len(pool)), weights))
+    answer = solve_whole(costs, program.highs.astype(np.float64), [*program.rows, goal], nodes, watch)
+    return plan_of(normal, pool, answer.values) if len(answer.values) else None
+
+
+def _fewest_layouts(
+    state: Search, pool: Sequence[Pattern], plan: list[Pattern], nodes: int, watch: Watch
+) -> list[Pattern] | None:
+    """A plan of fewer different boards: a switch for each pattern; None if none was found."""
+    normal = state.normal
+    cost, _, count, layouts, *_ = rating(normal, plan)
+    if layouts <= len({pattern.stock for pattern in plan}) or layouts == 1:
+        return None
+    pool = pool[:_SMALL_POOL]
+    program = programme(normal, pool, cost, cost)
+    size, stocks = len(pool), len(normal.prices)
+    switches = np.arange(size + stocks, 2 * size + stocks, dtype=np.int64)
+    highs = np.minimum(program.highs, count)
+    rows = [*program.rows, *_mix_rows(normal, plan, size), Row(switches, np.ones(size), 1.0, layouts - 1)]
+    rows += [
+        Row(np.array([i, switches[i]], dtype=np.int64), np.array([1.0, -float(highs[i])]), -math.inf, 0.0)
+        for i in range(size)
+    ]
+    costs: Floats = np.concatenate((np.zeros(size + stocks), np.ones(size)))
+    tops = np.concatenate((highs, np.ones(size, dtype=np.int64))).astype(np.float64)
+    answer = solve_whole(costs, tops, rows, nodes, watch)
+    return plan_of(normal, pool, answer.values) if len(answer.values) else None
+
+
+def _exchanged(normal: Normal, plan: list[Pattern]) -> list[Pattern]:
+    """Move a part to another board, or exchange two parts, as long as the plan gets better by it."""
+    boards = [(pattern.stock, list(pattern.counts)) for pattern in plan]
+    best = rating(normal, plan)
+    tries, changed = 0, True
+    while changed and tries < _TRIES:
+        changed = False
+        for one, other in ((i, j) for i in range(len(boards)) for j in range(len(boards)) if i != j):
+            for give in [kind for kind, count in enumerate(boards[one][1]) if count]:
+                for take in [None, *(k for k, count in enumerate(boards[other][1]) if count and k > give)]:
+                    tries += 1
+                    if tries > _TRIES:
+                        break
+                    _move(boards, one, other, give, take)
+                    new = rating(normal, [Pattern(stock, tuple(counts)) for stock, counts in boards])
+                    fits = all(normal.weight(boards[b][1]) <= normal.capacities[boards[b][0]] for b in (one, other))
+                    if fits and new < best and any(boards[one][1]):
+                        best, changed = new, True
+                        break
+                    _move(boards, other, one, give, take)
+                if not boards[one][1][give] and changed:
+                    break
+    return [Pattern(stock, tuple(counts)) for stock, counts in boards]
+
+
+def _move(boards: list[tuple[int, list[int]]], one: int, other: int, give: int, take: int | None) -> None:
+    """A part of kind `give` goes from one board to the other, and one of kind `take` comes back."""
+    boards[one][1][give] -= 1
+    boards[other][1][give] += 1
+    if take is not None:
+        boards[one][1][take] += 1
+        boards[other][1][take] -= 1
