@@ -29,7 +29,7 @@ class Effort:
     dives: int = 12
     patterns: int = 60_000
     nodes: int = 2_000
-    finishing_nodes: int = 200
+    finishing_nodes: int = 20
     starts: int = 4_000
     seconds: float = 60.0
 

@@ -130,6 +130,8 @@ def solve_whole(
         ("mip_max_nodes", nodes),
         ("time_limit", watch.left()),
         ("random_seed", 1),
+        ("mip_allow_restart", False),  # these programs are small: restarts and symmetry cost more than they save
+        ("mip_detect_symmetry", False),
     ):
         solver.setOptionValue(name, value)
     program = highspy.HighsLp()

@@ -4,7 +4,7 @@ offcut, parts of one kind together. Each is the best found, none is proven."""
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -16,11 +16,11 @@ from planpress.buying.effort import Effort, Watch
 from planpress.buying.highs import Floats, Row, solve_whole
 
 #: Patterns from which neater plans are made, and the most for fewest layouts, where the search is slower.
-_POOL = 1_000
-_SMALL_POOL = 250
+_POOL = 500
+_SMALL_POOL = 40
 #: Pieces up to which parts are moved and exchanged one by one, and the most exchanges that are tried.
-_PIECES = 120
-_TRIES = 3_000
+_PIECES = 80
+_TRIES = 600
 
 Rating = tuple[int, int, int, int, int, int]
 
@@ -47,8 +47,8 @@ def neatest(state: Search, effort: Effort, watch: Watch) -> list[Pattern]:
     if normal.kinds and effort.finishing_nodes and not watch.is_up():
         pool = _pool(state, best)
         best = _better(normal, best, _fewest_boards(normal, pool, best, effort.finishing_nodes, watch))
-        best = _better(normal, best, _fewest_layouts(state, pool, best, effort.finishing_nodes, watch))
         if sum(normal.demand) <= _PIECES:
+            best = _better(normal, best, _fewest_layouts(state, pool, best, effort.finishing_nodes, watch))
             best = _exchanged(normal, best)
     order = {pattern: i for i, pattern in enumerate(dict.fromkeys(best))}
     largest_first = sorted(order, key=lambda p: (-best.count(p), -normal.lengths[p.stock], order[p]))
@@ -130,33 +130,40 @@ def _fewest_layouts(
 
 def _exchanged(normal: Normal, plan: list[Pattern]) -> list[Pattern]:
     """Move a part to another board, or exchange two parts, as long as the plan gets better by it."""
-    boards = [(pattern.stock, list(pattern.counts)) for pattern in plan]
-    best = rating(normal, plan)
+    boards = list(plan)
+    best = rating(normal, boards)
     tries, changed = 0, True
-    while changed and tries < _TRIES:
+    while changed:
         changed = False
         for one, other in ((i, j) for i in range(len(boards)) for j in range(len(boards)) if i != j):
-            for give in [kind for kind, count in enumerate(boards[one][1]) if count]:
-                for take in [None, *(k for k, count in enumerate(boards[other][1]) if count and k > give)]:
-                    tries += 1
-                    if tries > _TRIES:
-                        break
-                    _move(boards, one, other, give, take)
-                    new = rating(normal, [Pattern(stock, tuple(counts)) for stock, counts in boards])
-                    fits = all(normal.weight(boards[b][1]) <= normal.capacities[boards[b][0]] for b in (one, other))
-                    if fits and new < best and any(boards[one][1]):
-                        best, changed = new, True
-                        break
-                    _move(boards, other, one, give, take)
-                if not boards[one][1][give] and changed:
+            for swapped in _swaps(normal, boards[one], boards[other]):
+                tries += 1
+                if tries > _TRIES:
+                    return boards
+                trial = list(boards)
+                trial[one], trial[other] = swapped
+                new = rating(normal, trial)
+                if new < best:
+                    boards, best, changed = trial, new, True
                     break
-    return [Pattern(stock, tuple(counts)) for stock, counts in boards]
+    return boards
 
 
-def _move(boards: list[tuple[int, list[int]]], one: int, other: int, give: int, take: int | None) -> None:
-    """A part of kind `give` goes from one board to the other, and one of kind `take` comes back."""
-    boards[one][1][give] -= 1
-    boards[other][1][give] += 1
-    if take is not None:
-        boards[one][1][take] += 1
-        boards[other][1][take] -= 1
+def _swaps(normal: Normal, one: Pattern, other: Pattern) -> Iterator[tuple[Pattern, Pattern]]:
+    """Both boards after a part has gone from the first to the other and perhaps a shorter one come back, if it fits."""
+    room = normal.capacities[other.stock] - normal.weight(other.counts)
+    for give, count in enumerate(one.counts):
+        if not count:
+            continue
+        weight = normal.weights[give]
+        if weight <= room and sum(one.counts) > 1:
+            yield _changed(one, give, None), _changed(other, None, give)
+        for take in range(give + 1, normal.kinds):
+            if other.counts[take] and weight - normal.weights[take] <= room:
+                yield _changed(one, give, take), _changed(other, take, give)
+
+
+def _changed(pattern: Pattern, less: int | None, more: int | None) -> Pattern:
+    """A pattern with one part less of a kind and one more of another."""
+    counts = tuple(count - (kind == less) + (kind == more) for kind, count in enumerate(pattern.counts))
+    return Pattern(pattern.stock, counts)
