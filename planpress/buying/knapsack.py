@@ -16,6 +16,9 @@ Ints = NDArray[np.int64]
 class Fillings:
     """Best total value of parts whose lengths add up to no more than a capacity.
 
+    `best` holds it for every length up to the capacity; `best_of_first`, for the capacity, with the first kind, the
+    first two, and so on.
+
     Args:
         capacity: longest length asked for.
         lengths: of each kind of part, at least 1.
@@ -26,11 +29,10 @@ class Fillings:
     def __init__(self, capacity: int, lengths: Sequence[int], values: Sequence[int], most: Sequence[int]) -> None:
         self.best: Ints = np.zeros(capacity + 1, dtype=np.int64)
         self._kinds = len(lengths)
+        self.best_of_first: list[int] = []
         self._taken: list[tuple[int, int, int, NDArray[np.bool_]]] = []  # kind, parts, their length, where it pays
         for kind in range(self._kinds):
-            if values[kind] <= 0:
-                continue
-            left = min(most[kind], capacity // lengths[kind])
+            left = min(most[kind], capacity // lengths[kind]) if values[kind] > 0 else 0
             bundle = 1
             while left > 0:  # 1, 2, 4 ... parts at a time
                 parts = min(bundle, left)
@@ -41,12 +43,15 @@ class Fillings:
                 self._taken.append((kind, parts, length, pays))
                 left -= parts
                 bundle *= 2
+            self.best_of_first.append(int(self.best[capacity]))
 
-    def filling(self, capacity: int) -> list[int]:
-        """Parts of each kind in the best filling of a length; kinds named later are preferred less."""
+    def filling(self, capacity: int, kinds: int | None = None) -> list[int]:
+        """Parts of each kind in the best filling of a length, of all kinds or of the first so many."""
         counts = [0] * self._kinds
         room = capacity
         for kind, parts, length, pays in reversed(self._taken):
+            if kinds is not None and kind >= kinds:
+                continue
             if room >= length and pays[room - length]:
                 counts[kind] += parts
                 room -= length

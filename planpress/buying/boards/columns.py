@@ -8,7 +8,8 @@ The bound is computed in whole numbers from the rounded prices of the rows, so t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from typing import Protocol
 
 import numpy as np
 from attrs import frozen
@@ -45,13 +46,48 @@ class Duals:
         return max(0, -(-self.bound // self.scale))
 
 
-def proving_duals(normal: Normal, prices: Floats) -> Duals:
+class Filled(Protocol):
+    """The most valuable pattern of each stock at some values of the parts."""
+
+    def value(self, stock: int) -> int:
+        """What its parts are worth, or more than any pattern's parts are."""
+
+    def counts(self, stock: int) -> tuple[int, ...]:
+        """Parts of each kind in it."""
+
+
+#: Finds those patterns: values of one part of each kind, parts there are of each kind.
+Filler = Callable[[Sequence[int], Sequence[int]], Filled]
+
+
+@frozen(eq=False)
+class BoardFilled:
+    """Boards at their most valuable."""
+
+    normal: Normal
+    table: Fillings
+
+    def value(self, stock: int) -> int:
+        """What the parts of the best pattern are worth."""
+        return int(self.table.best[self.normal.capacities[stock]])
+
+    def counts(self, stock: int) -> tuple[int, ...]:
+        """Parts of each kind in the best pattern."""
+        return tuple(self.table.filling(self.normal.capacities[stock]))
+
+
+def board_filler(normal: Normal) -> Filler:
+    """Fills boards: only the total length counts."""
+    return lambda values, most: BoardFilled(normal, Fillings(normal.longest, normal.weights, values, most))
+
+
+def proving_duals(normal: Normal, prices: Floats, fill: Filler) -> Duals:
     """Whole-number prices near the given ones (floating point, one for each kind) that prove a bound."""
     scale = 1 << max(8, 40 - max(normal.prices).bit_length())
     parts = [max(0, math.floor(price * scale)) for price in prices]
-    table = Fillings(normal.longest, normal.weights, parts, normal.demand)
+    table = fill(parts, normal.demand)
     plenty = [s for s in normal.stocks if normal.limits[s] and s not in normal.scarce]
-    over = [(int(table.best[normal.capacities[s]]), normal.prices[s] * scale) for s in plenty]
+    over = [(table.value(s), normal.prices[s] * scale) for s in plenty]
     worst = max(
         ((best, price) for best, price in over if best > price),
         key=lambda pair: pair[0] / max(1, pair[1]),
@@ -60,14 +96,14 @@ def proving_duals(normal: Normal, prices: Floats) -> Duals:
     if worst is not None:  # too dear for a board that can be bought at will: all prices down
         best, price = worst
         parts = [part * price // best for part in parts]
-        table = Fillings(normal.longest, normal.weights, parts, normal.demand)
-        if any(int(table.best[normal.capacities[s]]) > normal.prices[s] * scale for s in plenty):
+        table = fill(parts, normal.demand)
+        if any(table.value(s) > normal.prices[s] * scale for s in plenty):
             parts = [0] * normal.kinds  # cannot happen but for ratios that differ beyond floating point
-            table = Fillings(normal.longest, normal.weights, parts, normal.demand)
+            table = fill(parts, normal.demand)
     rent = [0] * len(normal.prices)
     for s in normal.scarce:
         if normal.limits[s]:
-            rent[s] = max(0, int(table.best[normal.capacities[s]]) - normal.prices[s] * scale)
+            rent[s] = max(0, table.value(s) - normal.prices[s] * scale)
     bound = sum(p * d for p, d in zip(parts, normal.demand, strict=True))
     bound -= sum(r * limit for r, limit in zip(rent, normal.limits, strict=True))
     return Duals(scale, tuple(parts), tuple(rent), bound)
@@ -88,8 +124,9 @@ class Fractions:
 class Master:
     """The program over all patterns found so far; it can be asked about the parts that are left as a plan fills."""
 
-    def __init__(self, normal: Normal) -> None:
+    def __init__(self, normal: Normal, fill: Filler) -> None:
         self.normal = normal
+        self._fill = fill
         self.patterns: list[Pattern] = []
         self._known: set[Pattern] = set()
         self._program = LinearProgram()
@@ -152,15 +189,15 @@ class Master:
                 break
             rounds -= 1
             values = [max(0, math.floor(price * scale)) for price in duals[: normal.kinds]]
-            table = Fillings(normal.longest, normal.weights, values, demand)
+            table = self._fill(values, demand)
             fresh = []
             for stock in normal.stocks:
                 if not limits[stock]:
                     continue
                 rent = -duals[self._stock_row[stock]] if stock in self._stock_row else 0.0
                 cost = normal.prices[stock] + rent
-                if table.best[normal.capacities[stock]] / scale > cost + _TOLERANCE * max(1.0, cost):
-                    pattern = Pattern(stock, tuple(table.filling(normal.capacities[stock])))
+                if table.value(stock) / scale > cost + _TOLERANCE * max(1.0, cost):
+                    pattern = Pattern(stock, table.counts(stock))
                     if pattern not in self._known:
                         fresh.append(pattern)
             if not fresh:

@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from planpress.buying.boards.columns import Fractions, Master
-from planpress.buying.boards.greedy import best_quick_plan
-from planpress.buying.boards.normal import Pattern, plan_cost
+from planpress.buying.boards.normal import Normal, Pattern, plan_cost
 from planpress.buying.effort import Watch
+
+#: A plan for some parts with some boards of each stock, without much search; None if it fails.
+QuickPlan = Callable[[Normal, Sequence[int], Sequence[int]], list[Pattern] | None]
 
 _ROUNDS_A_STEP = 60
 
 
-def dive(master: Master, top: Fractions, turn: int, below: int, watch: Watch) -> list[Pattern] | None:
+def dive(
+    master: Master, top: Fractions, quick_plan: QuickPlan, turn: int, below: int, watch: Watch
+) -> list[Pattern] | None:
     """One plan that costs less than `below` coins, or None.
 
     At every depth the parts left are also laid out by the quick plans, so that a dive seldom comes back with nothing.
 
     Args:
-        top: the answer for all parts, where the dive begins.
+        top: the answer for all parts, where the dive begins. quick_plan: lays out the parts left.
         turn: number of the dive; at one step it takes another pattern than the dive before.
         below: a plan must be cheaper.
     """
@@ -35,7 +40,7 @@ def dive(master: Master, top: Fractions, turn: int, below: int, watch: Watch) ->
             break
         if answer.missing and not answer.uses.any():
             break
-        quick = best_quick_plan(normal, left, boards)
+        quick = quick_plan(normal, left, boards)
         if quick is not None and spent + plan_cost(normal, quick) < below:
             best = plan + quick
             below = plan_cost(normal, best)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from attrs import define
 
-from planpress.buying.boards.columns import Duals, Fractions, Master, proving_duals
+from planpress.buying.boards.columns import Duals, Fractions, Master, board_filler, proving_duals
 from planpress.buying.boards.diving import dive
 from planpress.buying.boards.enumeration import patterns_within
 from planpress.buying.boards.greedy import best_quick_plan
@@ -58,12 +58,13 @@ def search(normal: Normal, effort: Effort, watch: Watch) -> Search:
     Raises:
         NoLayoutError: if the boards do not hold all parts.
     """
-    master = Master(normal)
+    fill = board_filler(normal)
+    master = Master(normal, fill)
     quick = best_quick_plan(normal, normal.demand, normal.limits)
     if quick is not None:
         master.add(quick)
     top = master.converge(normal.demand, normal.limits, effort.rounds, watch)
-    duals = proving_duals(normal, top.prices)
+    duals = proving_duals(normal, top.prices, fill)
     bound = max(duals.whole_bound, mix_bound(normal, effort.nodes, watch))
     state = Search(normal, quick, bound, master.patterns, duals)
     _dive(state, master, top, range(min(_FIRST_DIVES, effort.dives)), watch)
@@ -83,7 +84,7 @@ def _dive(state: Search, master: Master, top: Fractions, turns: range, watch: Wa
     for turn in turns:
         if state.is_done or watch.is_up():
             return
-        state.offer(dive(master, top, turn, state.ceiling + 1, watch))
+        state.offer(dive(master, top, best_quick_plan, turn, state.ceiling + 1, watch))
 
 
 def _prove(state: Search, most: int, nodes: int, watch: Watch) -> None:

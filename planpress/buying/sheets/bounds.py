@@ -63,7 +63,7 @@ def _functions(size: int, sides: Ints) -> list[Ints]:
     marks = sorted({s for side in sides.tolist() for s in (side, side + 1, size - side, size - side + 1)})
     cuts = [mark for mark in marks if 0 < mark <= half]
     small = [k for k in range(2, 17) if k <= size]
-    steps = sorted({s for s in cuts} | {size // k for k in small} | {size // k + 1 for k in small})
+    steps = sorted(set(cuts) | {size // k for k in small} | {size // k + 1 for k in small})
     steps = [step for step in steps if 0 < step <= half]
     for cut in cuts[:: max(1, -(-len(cuts) // _MOST))]:
         table = np.where(x > size - cut, size, np.where(x < cut, 0, x))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from planpress.buying.effort import Effort, Watch
 from planpress.buying.sheets.bounds import measures
 from planpress.buying.sheets.cells import new_tree, sawn
 from planpress.buying.sheets.records import SheetLayout, SheetProblem
+from planpress.buying.sheets.staged import lay_out_strips
 from planpress.buying.sheets.starts import many_starts
 
 
@@ -24,15 +26,20 @@ def lay_out_sheets(problem: SheetProblem, effort: Effort | None = None) -> Sheet
     effort = effort or Effort()
     watch = Watch(effort.seconds)
     kerf = problem.kerf
-    sizes = [[(l + kerf, w + kerf, t) for l, w, t in problem.sizes(part)] for part in range(len(problem.parts))]
+    sizes = [
+        [(length + kerf, width + kerf, turned) for length, width, turned in problem.sizes(part)]
+        for part in range(len(problem.parts))
+    ]
     asked = [part for part, it in enumerate(problem.parts) if it.count]
     if not asked:
         return SheetLayout((), 0, 0)
     roots = [new_tree(problem, stock).root for stock in range(len(problem.stock))]
     for part in asked:
-        if not any(l <= r.length and w <= r.width for r in roots for l, w, _ in sizes[part]):
+        if not any(size[0] <= root.length and size[1] <= root.width for root in roots for size in sizes[part]):
             it = problem.parts[part]
             raise NoLayoutError(f"a part of {it.length} x {it.width} is larger than every sheet")
+    if problem.first_cuts is not None:
+        return lay_out_strips(problem, effort, watch)
     bound = lower_bound(problem, sizes)
     trees, _ = many_starts(problem, sizes, bound, effort.starts, watch)
     if trees is None:
@@ -48,10 +55,12 @@ def lower_bound(problem: SheetProblem, sizes: list[list[tuple[int, int, bool]]])
     costs = [problem.cost(stock) for stock in range(len(problem.stock))]
     if len(roots) > 1:
         area = sum(sizes[p][0][0] * sizes[p][0][1] * it.count for p, it in enumerate(problem.parts))
+        if any(not costs[s] and problem.stock[s].limit is None for s in range(len(roots))):
+            return 0
         free = sum(r.length * r.width * (problem.stock[s].limit or 0) for s, r in enumerate(roots) if not costs[s])
-        cheapest = min((costs[s] / (r.length * r.width) for s, r in enumerate(roots) if costs[s]), default=0.0)
+        rates = [Fraction(costs[s], r.length * r.width) for s, r in enumerate(roots) if costs[s]]
         coin = math.gcd(*costs) or 1
-        return max(0, math.ceil((area - free) * cheapest / coin - 1e-6) * coin)
+        return max(0, math.ceil((area - free) * min(rates, default=Fraction(0)) / coin) * coin)
     ways = measures(
         roots[0].length,
         roots[0].width,

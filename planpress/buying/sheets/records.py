@@ -88,7 +88,7 @@ class SheetProblem:
         """Size along x and along y of a part, and whether it is turned for that; the way it is described first."""
         it = self.parts[part]
         plain = [(it.length, it.width, False)]
-        return plain + [(it.width, it.length, True)] if it.may_turn and it.length != it.width else plain
+        return [*plain, (it.width, it.length, True)] if it.may_turn and it.length != it.width else plain
 
 
 @frozen
