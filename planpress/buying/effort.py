@@ -10,6 +10,9 @@ from collections.abc import Callable
 
 from attrs import frozen
 
+#: What a layout tells when its search did not end by counts.
+CUT_SHORT = "The search was cut short by the clock; another machine may find another layout."
+
 
 @frozen
 class Effort:

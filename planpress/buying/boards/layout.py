@@ -6,9 +6,7 @@ from planpress.buying.boards.neatness import neatest
 from planpress.buying.boards.normal import named_boards, normal_form
 from planpress.buying.boards.records import BoardLayout, BoardProblem
 from planpress.buying.boards.search import search
-from planpress.buying.effort import Effort, Watch
-
-CUT_SHORT = "The search was cut short by the clock; another machine may find another layout."
+from planpress.buying.effort import CUT_SHORT, Effort, Watch
 
 
 def lay_out_boards(problem: BoardProblem, effort: Effort | None = None) -> BoardLayout:

@@ -7,9 +7,8 @@ from fractions import Fraction
 
 import numpy as np
 
-from planpress.buying.boards.layout import CUT_SHORT
 from planpress.buying.boards.normal import NoLayoutError
-from planpress.buying.effort import Effort, Watch
+from planpress.buying.effort import CUT_SHORT, Effort, Watch
 from planpress.buying.sheets.bounds import measures
 from planpress.buying.sheets.cells import new_tree, sawn
 from planpress.buying.sheets.records import SheetLayout, SheetProblem

@@ -16,12 +16,13 @@ from planpress.buying.boards.columns import Master, proving_duals
 from planpress.buying.boards.diving import dive
 from planpress.buying.boards.normal import NoLayoutError, Normal, Pattern, plan_cost
 from planpress.buying.boards.whole import cheapest
-from planpress.buying.effort import Effort, Watch
+from planpress.buying.effort import CUT_SHORT, Effort, Watch
 from planpress.buying.knapsack import Fillings
 from planpress.buying.sheets.cells import Tree, new_tree, sawn
 from planpress.buying.sheets.records import SheetLayout, SheetProblem
 
-CUT_SHORT = "The search was cut short by the clock; another machine may find another layout."
+#: Dives are slow here, and the first few find most of what there is to find.
+_DIVES = 5
 
 
 @frozen
@@ -148,14 +149,14 @@ def lay_out_strips(problem: SheetProblem, effort: Effort, watch: Watch) -> Sheet
     top = master.converge(normal.demand, normal.limits, effort.rounds, watch)
     bound = proving_duals(normal, top.prices, fill).whole_bound
     ceiling = 1 + sum(price * limit for price, limit in zip(normal.prices, normal.limits, strict=True))
-    for turn in range(effort.dives):
+    for turn in range(min(_DIVES, effort.dives)):
         below = plan_cost(normal, best) if best is not None else ceiling
         if below <= bound or watch.is_up():
             break
         best = dive(master, top, quick, turn, below, watch) or best
     if best is None or plan_cost(normal, best) > bound:
         high = plan_cost(normal, best) - 1 if best is not None else ceiling
-        _, plan = cheapest(normal, master.patterns, bound, high, effort.nodes // 8, watch)
+        _, plan = cheapest(normal, master.patterns, bound, high, effort.nodes // 40, watch)
         best = plan or best
     if best is None:
         raise NoLayoutError("no way was found to cut all parts from the sheets there are")
