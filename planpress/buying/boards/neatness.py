@@ -17,7 +17,7 @@ from planpress.buying.highs import Floats, Row, solve_whole
 
 #: Patterns from which neater plans are made, and the most for fewest layouts, where the search is slower.
 _POOL = 500
-_SMALL_POOL = 40
+_SMALL_POOL = 24
 #: Pieces up to which parts are moved and exchanged one by one, and the most exchanges that are tried.
 _PIECES = 80
 _TRIES = 600

@@ -49,7 +49,11 @@ class Search:
 
 #: Patterns a quick proof lists; it comes before most dives because a short list is soon searched.
 _SHORT_LIST = 2_000
+_ONE_GO = 1_200
 _FIRST_DIVES = 2
+#: Kinds of parts beyond which dives and programs are long: half as many dives are made then, and no program of what
+#: they found.
+_MANY_KINDS = 60
 
 
 def search(normal: Normal, effort: Effort, watch: Watch) -> Search:
@@ -70,9 +74,13 @@ def search(normal: Normal, effort: Effort, watch: Watch) -> Search:
     _dive(state, master, top, range(min(_FIRST_DIVES, effort.dives)), watch)
     _prove(state, min(_SHORT_LIST, effort.patterns), effort.nodes, watch)
     if not state.is_done and not watch.is_up():
-        _, plan = cheapest(normal, state.patterns, state.bound, state.ceiling, effort.nodes // 8, watch)
-        state.offer(plan)
-        _dive(state, master, top, range(_FIRST_DIVES, effort.dives), watch)
+        dives = effort.dives
+        if normal.kinds > _MANY_KINDS:
+            dives //= 2
+        else:
+            _, plan = cheapest(normal, state.patterns, state.bound, state.ceiling, effort.nodes // 8, watch)
+            state.offer(plan)
+        _dive(state, master, top, range(_FIRST_DIVES, dives), watch)
         _prove(state, effort.patterns, effort.nodes, watch)
     if state.plan is None:
         raise NoLayoutError("no way was found to cut all parts from the boards there are")
@@ -92,8 +100,13 @@ def _prove(state: Search, most: int, nodes: int, watch: Watch) -> None:
     them; allow twice the surplus over the bound each time, until the plan found is the cheapest."""
     surplus = 0
     while not state.is_done and not watch.is_up():
-        aim = min(state.bound + surplus, state.ceiling)
-        patterns = patterns_within(state.normal, state.duals, aim, most)
+        patterns = None
+        aim = state.ceiling
+        if not surplus:  # all in one go is quicker if they are few
+            patterns = patterns_within(state.normal, state.duals, aim, min(_ONE_GO, most))
+        if patterns is None:
+            aim = min(state.bound + surplus, state.ceiling)
+            patterns = patterns_within(state.normal, state.duals, aim, most)
         if patterns is None:
             return
         answer, plan = cheapest(state.normal, patterns, state.bound, aim, nodes, watch)

@@ -13,7 +13,7 @@ from attrs import frozen
 from planpress.buying.sheets.cells import Cell, Tree
 
 #: Parts up to which all ways are tried: the work grows threefold with each.
-MOST_PARTS = 9
+MOST_PARTS = 10
 
 
 @frozen
