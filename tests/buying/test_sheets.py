@@ -9,10 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planpress.buying.boards.normal import NoLayoutError
-from planpress.buying.effort import Effort
+from planpress.buying.effort import Effort, Watch
 from planpress.buying.sheets.bounds import _functions
+from planpress.buying.sheets.cells import sawn
 from planpress.buying.sheets.check import sheet_faults
-from planpress.buying.sheets.layout import lay_out_sheets
+from planpress.buying.sheets.layout import lay_out_sheets, sheet_measures
+from planpress.buying.sheets.lift import deal
 from planpress.buying.sheets.records import (
     Cut,
     Direction,
@@ -121,6 +123,29 @@ def test_two_stage_layouts_of_equal_parts() -> None:
     assert (layout.cost, layout.bound) == (2, 2)
 
 
+def test_parts_that_lie_like_a_pinwheel_cannot_be_sawn_edge_to_edge() -> None:
+    parts = (SheetPart(20, 10, 2), SheetPart(10, 20, 2), SheetPart(10, 10, 1))  # fill 30 x 30, but no cut runs through
+    layout = laid(SheetProblem((SheetStock(30, 30, 1),), parts, 0), Effort(starts=200))
+    assert (layout.cost, layout.bound) == (2, 2)
+
+
+def test_dealing_finds_sheets_that_no_start_was_allowed_to_find() -> None:
+    problem = split_sheets(2, 7, 3, 5, False, 11)
+    sizes = [[(x + 3, y + 3, turned) for x, y, turned in problem.sizes(part)] for part in range(len(problem.parts))]
+    verdict = deal(problem, sizes, sheet_measures(problem, sizes), 2, 250, Watch(60.0))
+    assert verdict.trees is not None
+    sheets = tuple(sawn(problem, tree) for tree in verdict.trees)
+    assert sheet_faults(problem, SheetLayout(sheets, 2, 2)) == []
+    assert deal(problem, sizes, sheet_measures(problem, sizes), 1, 250, Watch(60.0)).too_few
+
+
+def test_of_equal_layouts_the_one_with_a_large_offcut() -> None:
+    layout = laid(SheetProblem((SheetStock(2000, 1000, 1),), (SheetPart(500, 500, 3),), 0))
+    assert layout.cost == 1
+    x, y = max(p.x + 500 for p in layout.sheets[0].placed), max(p.y + 500 for p in layout.sheets[0].placed)
+    assert (x, y) in ((1500, 500), (1000, 1000))  # leaves 2000 x 500 or 1000 x 1000
+
+
 def test_stock_that_runs_out_is_told() -> None:
     with pytest.raises(NoLayoutError, match="no way was found"):
         lay_out_sheets(SheetProblem((SheetStock(1000, 500, 1, 1),), (SheetPart(600, 400, 2),), 0), Effort(starts=20))
@@ -146,4 +171,5 @@ def test_the_checker_finds_what_is_wrong() -> None:
     assert "not 2" in faults(evolve(sheet, placed=sheet.placed[:1]))
     assert "no piece comes off" in faults(evolve(sheet, cuts=sheet.cuts[:1]))
     assert "not there" in faults(evolve(sheet, cuts=(*sheet.cuts, Cut(Rectangle(1, 1, 9, 9), "across", 5))))
-    assert "must run along" in faults(sheet, evolve(problem, first_cuts="along"))
+    other: Direction = "along" if sheet.cuts[0].direction == "across" else "across"
+    assert f"must run {other}" in faults(sheet, evolve(problem, first_cuts=other))

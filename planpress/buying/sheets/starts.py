@@ -28,6 +28,9 @@ class Rule:
 
 RULES = tuple(Rule(fit, split) for split in (4, 0, 1, 2, 3) for fit in (0, 1, 3, 2))
 
+#: Starts for the sake of the offcut once the cost is as low as can be.
+_NEATER = 60
+
 #: Sizes of a piece (enlarged) by part, with whether it is turned.
 Sizes = Sequence[Sequence[tuple[int, int, bool]]]
 
@@ -123,8 +126,9 @@ def score(problem: SheetProblem, sizes: Sizes, trees: Sequence[Tree]) -> Score:
 
 def many_starts(
     problem: SheetProblem, sizes: Sizes, bound: int, starts: int, watch: Watch, seed: int = 20
-) -> tuple[list[Tree] | None, Score]:
-    """The best layout of many; stops at one that costs no more than the bound."""
+) -> tuple[list[Tree] | None, int]:
+    """The best layout of many, and its cost. One that costs no more than the bound ends the search, but for a few more
+    starts that may leave a larger offcut, or need fewer cuts."""
     pieces = [part for part, it in enumerate(problem.parts) for _ in range(it.count)]
     area = [sizes[part][0][0] * sizes[part][0][1] for part in range(len(sizes))]
     longest = [max(sizes[part][0][:2]) for part in range(len(sizes))]
@@ -135,27 +139,37 @@ def many_starts(
         sorted(pieces, key=lambda p: (-sizes[p][0][0], -sizes[p][0][1])),
     ]
     best: list[Tree] | None = None
-    best_score: Score = (1 << 62, 0.0)
-    current, current_score = (orders[0], RULES[0]), best_score
+    best_rating: tuple[int, int, int] = (1 << 62, 0, 0)
+    current, current_score = (orders[0], RULES[0]), (1 << 62, 0.0)
     chance = random.Random(seed)
     attempts = [(order, rule) for rule in RULES for order in orders]
+    end = starts
     for turn in range(starts):
+        if turn >= end or watch.is_up():
+            break
         if turn < len(attempts):
             order, rule = attempts[turn]
         else:
             order, rule = _changed(current, chance)
         trees = laid(problem, sizes, order, rule, current_score[0] + 1)
-        if trees is not None:
-            new = score(problem, sizes, trees)
-            if new <= current_score:
-                current, current_score = (order, rule), new
-            if new < best_score:
-                best, best_score = trees, new
-                if new[0] <= bound:
-                    break
-        if watch.is_up():
-            break
-    return best, best_score
+        if trees is None:
+            continue
+        new = score(problem, sizes, trees)
+        if new <= current_score:
+            current, current_score = (order, rule), new
+        rating = (new[0], *neatness(problem, trees))
+        if rating < best_rating:
+            best, best_rating = trees, rating
+        if new[0] <= bound:
+            end = min(end, turn + _NEATER)
+    return best, best_rating[0]
+
+
+def neatness(problem: SheetProblem, trees: Sequence[Tree]) -> tuple[int, int]:
+    """Of layouts that cost the same: area of the largest offcut (negative), number of cuts; less is better."""
+    offcuts = [cell.real(problem.kerf) for tree in trees for cell in tree.free]
+    largest = max((cut.length * cut.width for cut in offcuts if min(cut.length, cut.width) > 0), default=0)
+    return -largest, sum(cell.direction is not None for tree in trees for cell in tree.root.cells())
 
 
 def _changed(current: tuple[list[int], Rule], chance: random.Random) -> tuple[list[int], Rule]:
