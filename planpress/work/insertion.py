@@ -264,6 +264,8 @@ class _Dismantling:
     sliding: Sliding
     left: list[tuple[str, ...]]
     _held: dict[tuple[str, ...], tuple[str, ...]] = field(factory=dict)  # what hindered it when it was tried last
+    _barred: dict[tuple[tuple[str, ...], Vec], str] = field(factory=dict)  # the same, of the way its joints close
+    _standing: dict[str, None] = field(factory=dict)  # pieces that are left
 
     def arrivals(self) -> list[Arrival]:
         """All bodies in the order in which they come; at the first that is stuck, those that can still be told.
@@ -290,9 +292,9 @@ class _Dismantling:
         """The first body that can be drawn away."""
         fitted = [body for body in self.left if all(self.plan.part_of(name).fit_in_place for name in body)]
         others = [body for body in self.left if body not in fitted] if fitted else self.left
-        standing = dict.fromkeys(name for body in self.left for name in body)
+        standing = self._standing = dict.fromkeys(name for body in self.left for name in body)
         if not fitted:
-            glued = {body: self._is_glued(body, standing) for body in others}
+            glued = {body: self._is_glued(body) for body in others}
             for body in [*(body for body in reversed(others) if not glued[body]), *reversed(others)]:
                 way = self._only_way(body) if glued[body] else self._first_way(body)
                 if way is not None:
@@ -306,21 +308,28 @@ class _Dismantling:
             self._held[body] = hindering
         return None
 
-    def _is_glued(self, body: Sequence[str], standing: Mapping[str, None]) -> bool:
+    def _is_glued(self, body: Sequence[str]) -> bool:
         """True if glue holds it to others that are left, or if nothing does."""
-        places = self.sliding.joints_with(body, standing)
+        places = self._joints(body)
         return not places or any(place.glue for place in places)
 
     def _first_way(self, body: Sequence[str]) -> Vec | None:
         return self.sliding.first_way(body, self._rest(body))[0]
 
-    def _only_way(self, body: Sequence[str]) -> Vec | None:
+    def _only_way(self, body: tuple[str, ...]) -> Vec | None:
         """The one way in which all its joints close, if it is free and the others hang together without the body."""
-        rest = self._rest(body)
-        ways = self.sliding.closing_ways(body, rest)
-        if len(ways) != 1 or self._clusters(rest) > self._clusters([*rest, *body]):
+        ways = list(dict.fromkeys(p.direction if p.first in body else neg(p.direction) for p in self._joints(body)))
+        if len(ways) != 1 or self._barred.get((body, ways[0])) in self._standing:
             return None
-        return None if self.sliding.blockers(body, rest, neg(ways[0]), most=1) else ways[0]
+        rest = self._rest(body)
+        blockers = self.sliding.blockers(body, rest, neg(ways[0]), most=1)
+        if blockers:
+            self._barred[body, ways[0]] = blockers[0]
+            return None
+        return None if self._clusters(rest) > self._clusters([*rest, *body]) else ways[0]
+
+    def _joints(self, body: Sequence[str]) -> list[JointPlace]:
+        return self.sliding.joints_with(body, self._standing)
 
     def _clusters(self, pieces: Sequence[str]) -> int:
         """Into how many sets, held together by joints, some pieces fall."""
