@@ -17,7 +17,7 @@ from planpress.geometry.mesh import Floats
 from planpress.geometry.vectors import floats
 from planpress.model.contacts import square_to
 from planpress.model.records import JointPlace, Notch, Part, SolvedPlan
-from planpress.work.facts import end_at
+from planpress.work.facts import to_ends
 
 #: Sizes (mm) closer than this are the same: solved lengths are exact but for leaning axes.
 SAME: Final = Fraction(1, 1000)
@@ -155,7 +155,7 @@ def short_grain(checking: Checking) -> Found:
         for n in part.notches:
             if n.open_end is not None or n.role not in _HOLDING or n.role in _RUNNING or _runs_along(n):
                 continue
-            left = min(_to_ends(part, n))
+            left = min(to_ends(part, n))
             least = max(n.depth, LEAST_END)
             if left < least - SAME:
                 yield warning(
@@ -172,16 +172,6 @@ def short_grain(checking: Checking) -> Found:
 def _runs_along(n: Notch) -> bool:
     """True if the walls of a notch run along its part, so that its width lies across."""
     return abs(n.across[1] - n.across[0] - n.width) <= SAME < abs(n.span[1] - n.span[0] - n.width)
-
-
-def _to_ends(part: Part, n: Notch) -> list[Fraction]:
-    """Wood (mm, along the length) from every corner of a notch to both ends."""
-    level = part.size_along(n.side.axis) if n.side.is_far else Fraction(0)
-    out = []
-    for u, second in n.outline:
-        v, w = (level, second) if n.side.axis == 1 else (second, level)
-        out += [u - end_at(part.ends[0], v, w), end_at(part.ends[1], v, w) - u]
-    return out
 
 
 def walls(checking: Checking) -> Found:

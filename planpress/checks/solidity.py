@@ -17,7 +17,7 @@ from attrs import define, field
 from planpress.base.diagnostics import Diagnostic
 from planpress.checks.checking import Checking, Found, error, listed_once
 from planpress.geometry.contacts import mesh_contact_area
-from planpress.geometry.mesh import Floats, Mesh, normals_and_areas
+from planpress.geometry.mesh import Floats, Mesh, normals_and_areas, rounded_key
 from planpress.geometry.solids import Solid, overlap_volume, overlap_with_any, prism
 from planpress.geometry.vectors import Vec, dot, floats
 from planpress.model.contacts import square_to
@@ -49,11 +49,7 @@ def _relative(checking: Checking, a: str, b: str) -> tuple[Floats, Floats]:
 def _pose(checking: Checking, a: str, b: str, origin: Floats, axes: Floats) -> _Pose:
     """Equal for pairs of equal parts that lie to each other alike."""
     pieces = checking.plan.pieces
-    return pieces[a].letter, pieces[b].letter, _rounded(origin) + _rounded(axes * 1000)
-
-
-def _rounded(numbers: Floats) -> bytes:
-    return bytes((np.round(numbers, 3) + 0.0).tobytes())  # + 0.0: no negative zeros
+    return pieces[a].letter, pieces[b].letter, rounded_key(origin) + rounded_key(axes * 1000)
 
 
 def near_pairs(checking: Checking) -> Iterator[tuple[str, str]]:
@@ -146,7 +142,7 @@ def touching(checking: Checking) -> Found:
         normal = square_to(place.patch, place.direction)
         way, near = np.array(floats(normal)), NEAR + _clearance(checking, place, normal)
         mesh_a, mesh_b = facing.mesh(place.first, patch, way, near), facing.mesh(place.second, patch, -way, near)
-        key = b"".join(_rounded(m.corners()) + b"/" for m in (mesh_a, mesh_b))
+        key = b"".join(rounded_key(m.corners()) + b"/" for m in (mesh_a, mesh_b))
         if key not in measured:
             measured[key] = mesh_contact_area(mesh_a, mesh_b, near)
         wanted = patch_area(patch)

@@ -16,7 +16,7 @@ from planpress.description import records as described
 from planpress.model.records import Notch, Part, Side
 from planpress.model.tenon_sizes import leans_within, tenon_sizes
 from planpress.model.tenons import kerf_places
-from planpress.work.facts import end_at
+from planpress.work.facts import to_ends
 
 #: A tenon's share of its part's thickness (common practice: a third; up to a half where the other part is thicker).
 THICKNESS_SHARE: Final = (Fraction(1, 3), Fraction(1, 2))
@@ -169,7 +169,7 @@ def mortise_ends(checking: Checking) -> Found:
     """P114: wood between a mortise and the end of its part, or it splits out when the tenon is driven in."""
     found = []
     for part, n in _mortises(checking):
-        left = min(_to_ends(part, n))
+        left = min(to_ends(part, n))
         if n.open_end is not None or left < LEAST_END - SAME:
             where = f"the mortise in {checking.called(part)}"
             if n.open_end is not None:
@@ -180,16 +180,6 @@ def mortise_ends(checking: Checking) -> Found:
             hint = "give a 'haunch', a smaller 'width', or leave the part longer until the glue is dry"
             found.append((n.joint, warning("P114", message, checking.joint_place(n.joint), expected, hint)))
     return listed_once(found)
-
-
-def _to_ends(part: Part, n: Notch) -> list[Fraction]:
-    """Wood (mm, along the length) from every corner of a cut to both ends."""
-    level = part.size_along(n.side.axis) if n.side.is_far else Fraction(0)
-    out = []
-    for u, second in n.outline:
-        v, w = (level, second) if n.side.axis == 1 else (second, level)
-        out += [u - end_at(part.ends[0], v, w), end_at(part.ends[1], v, w) - u]
-    return out
 
 
 def haunches(checking: Checking) -> Found:

@@ -63,11 +63,6 @@ class Member:
         """What is shown of the part, in its own coordinates."""
         return part_solid(self.shown)
 
-    @property
-    def plain_letter(self) -> str:
-        """The letter of its part, or of the part that it mirrors."""
-        return self.part.mirror_of or self.part.letter
-
 
 @frozen
 class Meeting:

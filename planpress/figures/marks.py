@@ -27,7 +27,6 @@ from planpress.figures import style
 from planpress.figures.extents import figure_height
 
 BALLOON_RADIUS = 3.6
-TABLE_BALLOON_RADIUS = 2.9
 BALLOON_TEXT = 12.0
 TABLE_BALLOON_TEXT = 10.5
 CAPSULE_HEIGHT = 6.2

@@ -21,7 +21,6 @@ ARROW = (2.2, 0.75)
 RING = 0.8  # radius of the open circle on the reference end
 FIRST = 7.0  # from the outline to the line, where values stand above notches
 LEVEL_ROOM = 1.5  # between neighbouring level values
-SAFE_STEP = 11.0  # neighbours this far apart always stand level
 TURNED_STEP = 5.2  # between turned values
 JOG = 3.0
 MOST_VALUES = 24

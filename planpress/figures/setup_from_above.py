@@ -14,7 +14,7 @@ from planpress.base.printing import write_angle
 from planpress.figures import marks, style
 from planpress.figures.dimensions import arrowhead
 from planpress.figures.extents import figure_height
-from planpress.figures.setup_picture import mirrored
+from planpress.figures.setup_picture import mirrored, turned
 from planpress.work.setup_card import SetupCard
 from planpress.work.setup_cuts import Position
 from planpress.work.setup_methods import Method
@@ -105,7 +105,7 @@ def _along(card: SetupCard) -> list[Item]:
     """A piece along the rip fence: the fence at the left, the piece broken off at both ends, fed upwards."""
     fence = Path(rectangle(0.0, 0.0, _STOP, HEIGHT), style.OUTLINE, style.TINT_3, Role.OUTLINE)
     low, high, right = 4.0, HEIGHT - 3.0, _STOP + 48.0
-    wave = [_flat(marks.break_curve(0.0, _STOP, right), y) for y in (low, high)]
+    wave = [turned(marks.break_curve(0.0, _STOP, right), y) for y in (low, high)]
     shape: list[Segment] = [*wave[0], ("l", right, high), *_back(wave[1]), ("z",)]
     near = _STOP + 20.0
     return [
@@ -121,17 +121,6 @@ def _along(card: SetupCard) -> list[Item]:
         arrowhead((right + 7.0, 21.0), (0.0, 1.0)),
         _caption(right + 9.5, 12.0, "feed", Anchor.START),
     ]
-
-
-def _flat(curve: tuple[Segment, ...], height: float) -> tuple[Segment, ...]:
-    out: list[Segment] = []
-    for one in curve:
-        if one[0] == "c":
-            _, x1, y1, x2, y2, x, y = one
-            out.append(("c", y1, height + x1, y2, height + x2, y, height + x))
-        elif one[0] != "z":
-            out.append((one[0], one[2], height + one[1]))
-    return tuple(out)
 
 
 def _back(curve: tuple[Segment, ...]) -> list[Segment]:

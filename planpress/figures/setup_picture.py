@@ -45,7 +45,6 @@ TABLE: Final = 13.9  # height of the table's surface in the figure
 _STOP: Final = 11.0  # width of the stop: its face is at this x
 _STOP_TOP: Final = 17.6
 _PIECE: Final = 12.5  # height of a piece that lies, from the table
-_STANDING: Final = 15.6  # of one that stands on its end, up to where it is cut off
 _SPACER: Final = 10.6
 _FENCE: Final = (14.9, 21.2)  # lower and upper edge, from the table
 _KERF: Final = 3.6
@@ -221,7 +220,7 @@ def _lying(left: float) -> list[Item]:
 def _standing(left: float) -> list[Item]:
     """A piece on its end: as wide as it is, broken off at its top."""
     right, low, high = _BREAK - 4.0, TABLE, TABLE + _PIECE
-    wave = _turned(marks.break_curve(0.0, left, right), high)
+    wave = turned(marks.break_curve(0.0, left, right), high)
     shape: list[Segment] = [("m", left, low), ("l", left, high), *wave[1:], ("l", right, low), ("z",)]
     outline = polyline(((left, high), (left, low), (right, low), (right, high)))
     return [
@@ -231,7 +230,7 @@ def _standing(left: float) -> list[Item]:
     ]
 
 
-def _turned(segments: Sequence[Segment], height: float) -> tuple[Segment, ...]:
+def turned(segments: Sequence[Segment], height: float) -> tuple[Segment, ...]:
     """A curve along y turned into one along x, at a height."""
     out: list[Segment] = []
     for one in segments:

@@ -114,3 +114,8 @@ def joined(count: int, first: Ints, second: Ints) -> Ints:
         head = new
     groups: Ints = np.searchsorted(distinct(head), head)
     return groups
+
+
+def rounded_key(numbers: Floats) -> bytes:
+    """Equal for arrays whose numbers are equal to three decimals, of either sign of zero."""
+    return bytes((np.round(numbers, 3) + 0.0).tobytes())  # + 0.0: no negative zeros

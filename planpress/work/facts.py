@@ -93,6 +93,16 @@ def side_words(part: Part, side: Side) -> str:
     return "reference edge" if side is part.reference_edge else "edge opposite the reference edge"
 
 
+def to_ends(part: Part, n: Notch) -> list[Fraction]:
+    """Wood (mm, along the length) from every corner of a notch to both ends."""
+    level = part.size_along(n.side.axis) if n.side.is_far else Fraction(0)
+    out = []
+    for u, second in n.outline:
+        v, w = (level, second) if n.side.axis == 1 else (second, level)
+        out += [u - end_at(part.ends[0], v, w), end_at(part.ends[1], v, w) - u]
+    return out
+
+
 def near_shoulder(part: Part, notch: Notch) -> Fraction:
     """Distance (mm) from the reference end to the near shoulder, along the reference line of the notch's side."""
     v, w = reference_line(part, notch.side)

@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 from attrs import define, field, frozen
 
-from planpress.geometry.mesh import Flags, Floats
+from planpress.geometry.mesh import Flags, Floats, rounded_key
 from planpress.geometry.sliding import is_blocked
 from planpress.geometry.vectors import Vec, X, Y, Z, floats, neg
 from planpress.model.records import JointPlace, Purpose, SolvedPlan
@@ -148,13 +148,13 @@ class Sliding:
 
     def _stops(self, moving: str, standing: str, way: Floats) -> bool:
         pegged = moving in self._pegs or standing in self._pegs
-        key: tuple[object, ...] = (moving, standing, _rounded(way))
+        key: tuple[object, ...] = (moving, standing, rounded_key(way))
         if not pegged:
             origin, axes = self._frames[moving]
             other_origin, other_axes = self._frames[standing]
             letters = self.plan.pieces[moving].letter, self.plan.pieces[standing].letter
-            lie = (_rounded((other_origin - origin) @ axes.T), _rounded(other_axes @ axes.T * 1000))
-            key = (*letters, *lie, _rounded(axes @ way))
+            lie = (rounded_key((other_origin - origin) @ axes.T), rounded_key(other_axes @ axes.T * 1000))
+            key = (*letters, *lie, rounded_key(axes @ way))
         if key not in self._known:
             self._known[key] = is_blocked(
                 self._passed(moving, standing, -way), self._passed(standing, moving, way), way
@@ -210,7 +210,7 @@ class Sliding:
             ways += [way for axis in (frame.x, frame.y, frame.z) for way in (axis, neg(axis))]
         seen: dict[bytes, Vec] = {}
         for way in ways:
-            seen.setdefault(_rounded(np.array(floats(way)) * 1000), way)
+            seen.setdefault(rounded_key(np.array(floats(way)) * 1000), way)
         return list(seen.values())
 
     def arrival(self, moving: Sequence[str], standing: Sequence[str]) -> Arrival:
@@ -221,10 +221,6 @@ class Sliding:
         hindered = [self.blockers(moving, standing, neg(way)) for way in self._tried(moving, standing)]
         fewest = min(range(len(hindered)), key=lambda i: len(hindered[i]))
         return Arrival(tuple(moving), (), tuple(hindered[fewest]))
-
-
-def _rounded(numbers: Floats) -> bytes:
-    return bytes((np.round(numbers, 3) + 0.0).tobytes())  # + 0.0: no negative zeros
 
 
 def bodies(plan: SolvedPlan) -> list[tuple[str, ...]]:
@@ -380,7 +376,7 @@ class _Dismantling:
                 ways += [neg(place.direction), place.direction]
         seen: dict[bytes, Vec] = {}
         for way in [*ways, *_USUAL]:
-            seen.setdefault(_rounded(np.array(floats(way)) * 1000), way)
+            seen.setdefault(rounded_key(np.array(floats(way)) * 1000), way)
         return list(seen.values())
 
     def _rest(self, without: Iterable[str]) -> list[str]:

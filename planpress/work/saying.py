@@ -46,7 +46,6 @@ _SMALL: Final = (
     "eleven",
     "twelve",
 )
-_DEGREES_F: Final = Fraction(9, 5)
 
 
 @frozen
@@ -100,12 +99,6 @@ class Say:
     def mass(self, kg: float) -> str:
         """A mass."""
         return write_mass(Fraction(kg), self.edition.units)
-
-    def warmth(self, celsius: int) -> str:
-        """A temperature."""
-        if self.edition.is_metric:
-            return f"{celsius}{NO_BREAK}°C"
-        return f"{round(celsius * _DEGREES_F + 32)}{NO_BREAK}°F"
 
     def time(self, minutes: int) -> str:
         """A duration."""

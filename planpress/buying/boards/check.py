@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planpress.buying.boards.records import BoardLayout, BoardProblem
+from planpress.buying.counts import cost_faults, count_faults
 
 
 def board_faults(problem: BoardProblem, layout: BoardLayout) -> list[str]:
@@ -18,15 +19,6 @@ def board_faults(problem: BoardProblem, layout: BoardLayout) -> list[str]:
             if position + problem.parts[part].length > end:
                 faults.append(f"board {number}: part {part} ends beyond the board")
             position += problem.parts[part].length + problem.kerf
-    for index, part_ in enumerate(problem.parts):
-        if made[index] != part_.count:
-            faults.append(f"part {index} is cut {made[index]} times, not {part_.count}")
-    for index, stock in enumerate(problem.stock):
-        if stock.limit is not None and used[index] > stock.limit:
-            faults.append(f"stock {index} is used {used[index]} times, there are {stock.limit}")
+    faults += count_faults([part.count for part in problem.parts], made, problem.stock, used)
     cost = sum(problem.cost(board.stock) for board in layout.boards)
-    if cost != layout.cost:
-        faults.append(f"the boards cost {cost}, not {layout.cost}")
-    if layout.bound > layout.cost:
-        faults.append(f"the bound {layout.bound} is above the cost {layout.cost}")
-    return faults
+    return faults + cost_faults(cost, layout.cost, layout.bound, "board")

@@ -3,7 +3,9 @@
 
 from __future__ import annotations
 
-from attrs import field, frozen
+from attrs import frozen
+
+from planpress.buying.counts import check_stock
 
 
 @frozen
@@ -47,28 +49,15 @@ class BoardProblem:
     parts: tuple[BoardPart, ...]
     kerf: int = 0
     trim: int = 0
-    _priced: bool = field(init=False, default=False)
 
     def __attrs_post_init__(self) -> None:
-        if not self.stock:
-            raise ValueError("there are no boards to cut from")
-        if self.kerf < 0 or self.trim < 0:
-            raise ValueError("kerf and trim must not be negative")
+        check_stock(self.stock, self.kerf, self.trim, "board")
         for stock in self.stock:
-            if stock.length <= 0 or (stock.limit or 0) < 0 or (stock.price or 0) < 0:
-                raise ValueError(f"board {stock}: the length must be positive, limit and price not negative")
+            if stock.length <= 0:
+                raise ValueError(f"board {stock}: the length must be positive")
         for part in self.parts:
             if part.length <= 0 or part.count < 0:
                 raise ValueError(f"part {part}: the length must be positive, the count not negative")
-        known = [stock.price is not None for stock in self.stock]
-        if any(known) and not all(known):
-            raise ValueError("give a price for every kind of board, or for none (boards at hand: price 0)")
-        object.__setattr__(self, "_priced", any(known))
-
-    @property
-    def is_priced(self) -> bool:
-        """True if cost means money, False if it means bought length."""
-        return self._priced
 
     def cost(self, stock: int) -> int:
         """What one board of a kind costs: its price; without prices its length, or nothing if it is at hand."""

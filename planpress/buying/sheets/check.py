@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from planpress.buying.counts import cost_faults, count_faults
 from planpress.buying.sheets.records import Direction, Rectangle, SawnSheet, SheetLayout, SheetProblem
 
 
@@ -28,18 +29,9 @@ def sheet_faults(problem: SheetProblem, layout: SheetLayout) -> list[str]:
             made[placed.part] += 1
         found = _placing_faults(problem, sheet) + _sawing_faults(problem, sheet)
         faults += [f"sheet {number}: {fault}" for fault in found]
-    for index, part in enumerate(problem.parts):
-        if made[index] != part.count:
-            faults.append(f"part {index} is cut {made[index]} times, not {part.count}")
-    for index, stock in enumerate(problem.stock):
-        if stock.limit is not None and used[index] > stock.limit:
-            faults.append(f"stock {index} is used {used[index]} times, there are {stock.limit}")
+    faults += count_faults([part.count for part in problem.parts], made, problem.stock, used)
     cost = sum(problem.cost(sheet.stock) for sheet in layout.sheets)
-    if cost != layout.cost:
-        faults.append(f"the sheets cost {cost}, not {layout.cost}")
-    if layout.bound > layout.cost:
-        faults.append(f"the bound {layout.bound} is above the cost {layout.cost}")
-    return faults
+    return faults + cost_faults(cost, layout.cost, layout.bound, "sheet")
 
 
 def part_rectangles(problem: SheetProblem, sheet: SawnSheet) -> list[Rectangle]:

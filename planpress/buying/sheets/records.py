@@ -10,6 +10,8 @@ from typing import Literal
 
 from attrs import frozen
 
+from planpress.buying.counts import check_stock
+
 #: Which lines a cut runs along: "across" the sheet at one x, "along" it at one y.
 Direction = Literal["across", "along"]
 
@@ -63,19 +65,13 @@ class SheetProblem:
     first_cuts: Direction | None = None
 
     def __attrs_post_init__(self) -> None:
-        if not self.stock:
-            raise ValueError("there are no sheets to cut from")
-        if self.kerf < 0 or self.trim < 0:
-            raise ValueError("kerf and trim must not be negative")
+        check_stock(self.stock, self.kerf, self.trim, "sheet")
         for stock in self.stock:
-            if min(stock.length, stock.width) <= 0 or (stock.limit or 0) < 0 or (stock.price or 0) < 0:
-                raise ValueError(f"sheet {stock}: sizes must be positive, limit and price not negative")
+            if min(stock.length, stock.width) <= 0:
+                raise ValueError(f"sheet {stock}: sizes must be positive")
         for part in self.parts:
             if min(part.length, part.width) <= 0 or part.count < 0:
                 raise ValueError(f"part {part}: sizes must be positive, the count not negative")
-        known = [stock.price is not None for stock in self.stock]
-        if any(known) and not all(known):
-            raise ValueError("give a price for every kind of sheet, or for none (sheets at hand: price 0)")
 
     def cost(self, stock: int) -> int:
         """What one sheet of a kind costs: its price; without prices its area, or nothing if it is at hand."""
