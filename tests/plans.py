@@ -35,6 +35,17 @@ def stand_solids(units: Units = Units.IMPERIAL) -> Solids:
     return Solids(solved_stand(units))
 
 
+#: The other demos, by the names of their folders.
+OTHER_DEMOS = ("divider-tray", "step-stool", "wall-shelf")
+
+
+@functools.cache
+def solved_demo(name: str, units: Units = Units.IMPERIAL) -> SolvedPlan:
+    """A demo solved, by the name of its folder."""
+    file = ROOT / "projects" / name / "plan.yaml"
+    return solve(read_description(file.read_text(encoding="utf-8"), "plan.yaml"), units, "", {})
+
+
 HEAD = """\
 planpress: 1
 title: Test piece

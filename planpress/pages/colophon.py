@@ -20,7 +20,8 @@ from planpress.writers.pdf.structure import Node
 KEY: Final = "colophon"
 _TITLE: Final = "About this edition"
 _NOTE_WIDTH = 128.0
-_ROW = 7.4
+#: Heights of the rows of values: the largest with which the table stays on the first page.
+_ROWS: Final = (7.4, 6.4, 5.6)
 
 
 def colophon(context: Context) -> list[Sheet]:
@@ -30,11 +31,12 @@ def colophon(context: Context) -> list[Sheet]:
     columns = [_identity(context, section, head.content_top)]
     notes = _terms(context, section)
     table_heading = paragraph("Values it was made from", typography.section_heading(), section.add("H2"))
-    table = _values_table(context, section.add("Table"))
     bottom = block.CONTENT_BOTTOM
     columns.append(Column.filled(0.0, columns[-1].bottom + 7.0, _NOTE_WIDTH, (notes,)))
     top = columns[-1].bottom + 8.0
     room = bottom - top - height_of(table_heading, block.WIDTH) - 2.0
+    row = next((high for high in _ROWS if _values_height(context, high) <= room), _ROWS[0])
+    table = _values_table(context, section.add("Table"), row)
     parts = table.parts(room, bottom - block.CONTENT_TOP)
     foot = context.foot(_TITLE, "Values and terms", "No drawing")
     if parts and not parts[0].is_empty:
@@ -76,7 +78,11 @@ def _terms(context: Context, section: Node) -> Note:
     )
 
 
-def _values_table(context: Context, node: Node) -> RuledTable:
+def _values_height(context: Context, row: float) -> float:
+    return height_of(_values_table(context, Node("Sect").add("Table"), row), block.WIDTH)
+
+
+def _values_table(context: Context, node: Node, row: float) -> RuledTable:
     plan = context.plan
     rows = []
     for parameter in plan.description.parameters:
@@ -95,4 +101,4 @@ def _values_table(context: Context, node: Node) -> RuledTable:
         ),
         TableColumn("Note", Kind.TEXT, 92.0, 88.0, size=9.5, colour=SECONDARY),
     ]
-    return RuledTable(columns, rows, node, row_height=_ROW)
+    return RuledTable(columns, rows, node, row_height=row)

@@ -16,7 +16,7 @@ from planpress.pages.block import Block
 from planpress.pages.plan_set import PlanSet
 from tests.pages.layout_check import MM, faults
 from tests.pages.sets import edition_of, set_of, stand_set, with_long_words
-from tests.plans import solved_stand
+from tests.plans import OTHER_DEMOS, solved_demo, solved_stand
 from tests.writers.reading import elements, opened, texts
 
 SETS = [
@@ -34,6 +34,12 @@ def words_of(pages: list[str]) -> list[str]:
 @pytest.mark.parametrize(("units", "size"), SETS)
 def test_pages_have_no_layout_faults(units: Units, size: str) -> None:
     assert faults(stand_set(units, size).pdf) == []
+
+
+@pytest.mark.parametrize("units", list(Units))
+@pytest.mark.parametrize("name", OTHER_DEMOS)
+def test_pages_of_the_other_demos_have_no_layout_faults(name: str, units: Units) -> None:
+    assert faults(set_of(solved_demo(name, units), edition_of(units)).pdf) == []
 
 
 def test_long_words_have_no_layout_faults() -> None:
